@@ -1,0 +1,267 @@
+"""Quantities with units and tolerances, read from text such as ``470 Ω ± 5 %``.
+
+Magnitudes are kept as `decimal.Decimal` in the base unit of their dimension, so that ``5 kW``
+equals ``5000 W`` exactly; the text as written is kept for printing.
+"""
+
+import re
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+_POWERS = {"p": -12, "n": -9, "µ": -6, "m": -3, "": 0, "k": 3, "M": 6}
+
+
+def _scaled(unit: str, prefixes: str) -> dict[str, Decimal]:
+    return {prefix + unit: Decimal(1).scaleb(_POWERS[prefix]) for prefix in ["", *prefixes]}
+
+
+DIMENSIONS: dict[str, dict[str, Decimal]] = {
+    "voltage": _scaled("V", "mk"),
+    "current": _scaled("A", "µmk"),
+    "resistance": _scaled("Ω", "mkM"),
+    "capacitance": _scaled("F", "pnµm"),
+    "inductance": _scaled("H", "µm"),
+    "power": _scaled("W", "mk"),
+    "energy": _scaled("J", "mkM") | {"Wh": Decimal(3600), "kWh": Decimal(3_600_000)},
+    "charge": {"Ah": Decimal(3600), "mAh": Decimal("3.6")},
+    "time": _scaled("s", "µm") | {"min": Decimal(60), "h": Decimal(3600)},
+    "length": {"mm": Decimal("0.001"), "cm": Decimal("0.01"), "m": Decimal(1)},
+    "area": {"mm²": Decimal("0.000001"), "cm²": Decimal("0.0001")},
+    "temperature": {"°C": Decimal(1)},
+    "torque": {"Nm": Decimal(1)},
+    "force": _scaled("N", "k"),
+    "pressure": {"bar": Decimal(100_000), "Pa": Decimal(1), "kPa": Decimal(1000), "MPa": Decimal(1_000_000)},
+    "frequency": _scaled("Hz", "k"),
+    "mass": {"g": Decimal("0.001"), "kg": Decimal(1)},
+    "acceleration": {"g": Decimal("9.80665"), "m/s²": Decimal(1)},
+    "share": {"%": Decimal("0.01")},
+    "insulation": {"Ω/V": Decimal(1), "kΩ/V": Decimal(1000)},
+    "sound level": {"dB(A)": Decimal(1)},
+    "angle": {"°": Decimal(1)},
+}
+"""Dimension -> unit symbol -> factor to the dimension's base unit."""
+
+EXAMPLES = {
+    "voltage": "12.5 V", "current": "2 A", "resistance": "85 kΩ", "capacitance": "480 µF", "inductance": "1.2 mH", "power": "5 kW",
+    "energy": "5.4 MJ", "charge": "3.5 Ah", "time": "500 ms", "length": "70 mm", "area": "1.0 mm²", "temperature": "105 °C",
+    "torque": "0 Nm", "force": "200 N", "pressure": "30 bar", "frequency": "3 Hz", "mass": "9.8 kg", "acceleration": "8 g",
+    "share": "95 %", "insulation": "500 Ω/V", "sound level": "85 dB(A)", "angle": "90 °",
+}  # fmt: skip
+"""Dimension -> how a value of it is written."""
+
+_RESPELLED = (
+    ("\u2126", "Ω"), ("μ", "µ"), ("+/-", "±"), ("+-", "±"), ("ohms", "Ω"), ("ohm", "Ω"), ("Ohm", "Ω"), ("uF", "µF"), ("uA", "µA"), ("us", "µs"),
+    ("uH", "µH"), ("mm2", "mm²"), ("cm2", "cm²"), ("degC", "°C"), ("deg", "°"), ("N m", "Nm"), ("m/s2", "m/s²"), ("\u2212", "-"), ("\u00a0", " "),
+)  # fmt: skip
+_NUMBER = r"[+-]?\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"
+_VALUE = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>[^\s\d±][^\s±]*)?(?:\s+(?P<kind>DC|AC))?")
+_TOLERANCE = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>[^\s\d±]+)")
+_TWO_SIDED = re.compile(rf"\+\s*(?P<up>{_NUMBER})\s*(?P<unit>%)\s*/?\s*-\s*(?P<down>{_NUMBER})\s*%")
+_GAUGE = re.compile(r"AWG\s*(\d{1,2})")
+
+
+def unit_of(dimension: str) -> str:
+    """The base unit of a dimension: the one with factor 1, else its first."""
+    units = DIMENSIONS[dimension]
+    return next((symbol for symbol, factor in units.items() if factor == 1), next(iter(units)))
+
+
+def _refused(reason: str, dimension: str) -> PydanticCustomError:
+    return PydanticCustomError(
+        "quantity", "{reason}; write for example {example}", {"reason": reason, "example": EXAMPLES[dimension]}
+    )
+
+
+def _respelled(text: str) -> str:
+    for written, meant in _RESPELLED:
+        text = text.replace(written, meant)
+    return text.strip()
+
+
+def _gauge_area(gauge: int) -> Decimal:
+    """Cross-section of a wire gauge in m² (ASTM B258: d = 0.127 mm · 92^((36 − n) / 39))."""
+    diameter = 0.127e-3 * 92 ** ((36 - gauge) / 39)
+    return Decimal(repr(round(3.141592653589793 / 4 * diameter**2, 12)))
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value with a unit; equal when magnitude, tolerance band and dimension are, however it is written."""
+
+    value: Decimal
+    """Nominal value in the base unit of the dimension."""
+    low: Decimal
+    high: Decimal
+    dimension: str
+    text: str = field(compare=False)
+    """As written, with unit and tolerance signs spelled in one way."""
+    kind: str = ""
+    """DC, AC or nothing."""
+
+    def __str__(self) -> str:
+        return self.text
+
+    def __float__(self) -> float:
+        return float(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A tolerance by itself, ``± 1 %`` or ``± 0.3 A``: lower and upper deviation."""
+
+    down: Decimal
+    up: Decimal
+    relative: bool
+    text: str = field(compare=False)
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def _factor(unit: str, dimension: str, text: str) -> Decimal:
+    units = DIMENSIONS[dimension]
+    if unit in units:
+        return units[unit]
+    homes = [name for name, symbols in DIMENSIONS.items() if unit in symbols]
+    if homes:
+        article = "an" if homes[0][0] in "aeiou" else "a"
+        needed = "an" if dimension[0] in "aeiou" else "a"
+        raise _refused(f"{text} is {article} {homes[0]}, must be {needed} {dimension}", dimension)
+    raise _refused(f"{text} has the unknown unit {unit}, must be one of {', '.join(units)}", dimension)
+
+
+def read_quantity(text: str, dimension: str) -> Quantity:
+    """Read ``12.5 A``, ``24 V DC``, ``470 Ω ± 5 %``, ``650 µF +20 % -10 %`` or, for an area, ``AWG 20``.
+
+    Raises PydanticCustomError, saying what is wrong and how the value is written.
+
+    >>> read_quantity("5 kW", "power") == read_quantity("5000 W", "power")
+    True
+    >>> read_quantity("470 Ω ± 5 %", "resistance").high
+    Decimal('493.5')
+    """
+    written = _respelled(text)
+    if len(written) > 80:
+        raise _refused(f"{written[:30]}… is no quantity", dimension)
+    if re.search(r"\d,\d", written):
+        pointed = re.sub(r"(?<=\d),(?=\d)", ".", written)
+        raise _refused(f"{written} has a decimal comma, must have a decimal point ({pointed})", dimension)
+    if dimension == "area" and (gauge := _GAUGE.fullmatch(written)):
+        area = _gauge_area(int(gauge[1]))
+        return Quantity(area, area, area, dimension, written)
+    head = _VALUE.match(written)
+    if not head:
+        raise _refused(f"{written or 'an empty text'} is no quantity", dimension)
+    if not head["unit"]:
+        raise _refused(f"{written} has no unit", dimension)
+    factor = _factor(head["unit"], dimension, written)
+    value = Decimal(head["number"]) * factor
+    low, high = _band(value, written[head.end() :].strip(), dimension, written)
+    if head["kind"] and dimension not in ("voltage", "current"):
+        raise _refused(f"{written} says {head['kind']}, which only a voltage or current can", dimension)
+    return Quantity(value, low, high, dimension, written, head["kind"] or "")
+
+
+def _band(value: Decimal, rest: str, dimension: str, text: str) -> tuple[Decimal, Decimal]:
+    if not rest:
+        return value, value
+    if two := _TWO_SIDED.fullmatch(rest):
+        return value - abs(value) * Decimal(two["down"]) / 100, value + abs(value) * Decimal(two["up"]) / 100
+    if rest[0] == "±" and (one := _TOLERANCE.fullmatch(rest[1:].strip())):
+        if one["unit"] == "%" and dimension != "share":
+            half = abs(value) * Decimal(one["number"]) / 100
+        else:
+            half = Decimal(one["number"]) * _factor(one["unit"], dimension, text)
+        return value - half, value + half
+    raise _refused(f"{text} has the unreadable rest {rest!r} (a tolerance is written ± 5 %, ± 2 {unit_of(dimension)} or +20 % -10 %)", dimension)
+
+
+def read_spread(text: str, dimensions: tuple[str, ...]) -> Spread:
+    """Read ``± 1 %`` or ``± 0.3 A``; raises like :func:`read_quantity`.
+
+    >>> read_spread("± 0.3 A", ("current",)).up
+    Decimal('0.3')
+    """
+    written = _respelled(text)
+    example = f"± 1 % or ± {EXAMPLES[dimensions[0]]}"
+    found = _TOLERANCE.fullmatch(written[1:].strip()) if written.startswith("±") else None
+    if not found:
+        raise PydanticCustomError("spread", "{text} is no tolerance; write for example {example}", {"text": written[:60] or "an empty text", "example": example})
+    relative = found["unit"] == "%"
+    dimension = next((name for name in dimensions if found["unit"] in DIMENSIONS[name]), dimensions[0])
+    half = Decimal(found["number"]) * (Decimal("0.01") if relative else _factor(found["unit"], dimension, written))
+    return Spread(half, half, relative, written)
+
+
+_REFUSED_TYPES = "a list or a group of fields stands here, must be {what}; write for example {example}"
+
+
+@dataclass(frozen=True, slots=True)
+class Of:
+    """Annotation of a model field: a quantity of this dimension within these bounds (base unit)."""
+
+    dimension: str
+    least: float | None = 0
+    above: float | None = None
+    most: float | None = None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "examples": [EXAMPLES[self.dimension]], "title": self.dimension.capitalize()}
+
+    def read(self, value: object) -> Quantity:
+        if not isinstance(value, str):
+            raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": f"one {self.dimension}", "example": EXAMPLES[self.dimension]})
+        quantity = read_quantity(value, self.dimension)
+        unit = unit_of(self.dimension)
+        if self.above is not None and quantity.low <= self.above:
+            raise _refused(f"{quantity} with its tolerance is not above {self.above:g} {unit}, must be", self.dimension)
+        if self.least is not None and quantity.low < self.least:
+            raise _refused(f"{quantity} with its tolerance is below {self.least:g} {unit}, must not be", self.dimension)
+        if self.most is not None and quantity.high > self.most:
+            raise _refused(f"{quantity} is above {self.most:g} {unit}, must not be", self.dimension)
+        return quantity
+
+
+@dataclass(frozen=True, slots=True)
+class OfAny:
+    """Annotation of a model field whose dimension the unit decides, such as a threshold."""
+
+    dimensions: tuple[str, ...]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "examples": [EXAMPLES[dimension] for dimension in self.dimensions], "title": "Quantity"}
+
+    def read(self, value: object) -> Quantity:
+        if not isinstance(value, str):
+            raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": "one quantity", "example": EXAMPLES[self.dimensions[0]]})
+        head = _VALUE.match(_respelled(value))
+        unit = head["unit"] if head else None
+        return read_quantity(value, next((name for name in self.dimensions if unit in DIMENSIONS[name]), self.dimensions[0]))
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadOf:
+    """Annotation of a model field: a tolerance by itself, relative or in a unit of one of these dimensions."""
+
+    dimensions: tuple[str, ...]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "examples": ["± 1 %", f"± {EXAMPLES[self.dimensions[0]]}"], "title": "Tolerance"}
+
+    def read(self, value: object) -> Spread:
+        if not isinstance(value, str):
+            raise PydanticCustomError("spread", _REFUSED_TYPES, {"what": "one tolerance", "example": "± 1 %"})
+        return read_spread(value, self.dimensions)

@@ -1,0 +1,326 @@
+"""The Word writer: a document as a .docx file. The names of Word styles stand here and nowhere else."""
+
+import io
+from collections.abc import Iterable, Iterator
+from copy import deepcopy
+from dataclasses import dataclass
+from hashlib import sha256
+from itertools import chain
+
+from docx.document import Document as WordFile
+from docx.opc.constants import RELATIONSHIP_TYPE
+from docx.opc.packuri import PackURI
+from docx.opc.part import Part
+from docx.oxml.parser import parse_xml
+from docx.oxml.xmlchemy import BaseOxmlElement as Element
+from docx.shared import Mm
+
+from docgen.nodes import (
+    Block,
+    Box,
+    Break,
+    Code,
+    Contents,
+    Document,
+    Emphasis,
+    Figure,
+    Heading,
+    Inlines,
+    Listing,
+    PageBreak,
+    Paragraph,
+    Reference,
+    Strong,
+    Table,
+    Text,
+    Tone,
+    labels,
+)
+from docgen.writers.word_layout import LANDSCAPE, PORTRAIT, Sheet, stretches
+from docgen.writers.word_package import add_part, add_properties, add_source, carried_source, opened, packed
+from docgen.writers.word_xml import (
+    MM,
+    cell_margins,
+    field,
+    frame,
+    list_item,
+    list_level,
+    paragraph,
+    right_tab,
+    row,
+    run,
+    shared_out,
+    table,
+    w,
+)
+
+__all__ = ["carried_source", "write_word"]
+
+_STYLES = (
+    "Body Text", "Title", "Subtitle", "Document Data", "Heading 1", "Heading 2", "Heading 3", "Heading 4", "TOC Heading",
+    "toc 1", "toc 2", "toc 3", "toc 4", "List Paragraph", "Caption", "Figure", "Table Text", "Table Head", "Box Title",
+    "Gap", "Header", "Footer", "Strong", "Emphasis", "Code", "Hyperlink", "Data Table", "Normal Table",
+)  # fmt: skip
+_BOX = {Tone.DANGER: ("Danger", 24), Tone.NOTE: ("Note", 4)}
+"""The word and the thickness of the frame, in eighths of a point."""
+_SHORT = 6
+"""A table of so many rows stays on one page."""
+_HEADING_STEP = round(15 * MM)
+"""Room for the number of a heading, in twips."""
+_STEP = round(6 * MM)
+"""How far a list stands in from the text around it, in twips."""
+_CAPTION_MM = 15
+"""Height kept free below the largest picture."""
+_VECTOR = (
+    '<a:extLst xmlns:a="http://schemas.openxmlformats.org/drawingml/2006/main"><a:ext uri="{{96DAC541-7B7A-43D3-8B79-37D633B846F1}}">'
+    '<asvg:svgBlip xmlns:asvg="http://schemas.microsoft.com/office/drawing/2016/SVG/main"'
+    ' xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:embed="{}"/></a:ext></a:extLst>'
+)
+"""Names the vector drawing behind a raster picture; Word shows it since 2016, others show the raster."""
+
+
+def write_word(document: Document, style: bytes) -> bytes:
+    """The document as a .docx file in the styles of the Word file `style`, of which nothing else is used.
+
+    Raises ValueError when `style` cannot be read or lacks a style, or when a heading skips a level.
+    """
+    word = opened(style)
+    manuscript = _Manuscript.begun(word, document)
+    parts = stretches(document.blocks)
+    sections = {sheet: manuscript.section(sheet) for sheet in dict.fromkeys(sheet for sheet, _ in parts)}
+    body = word.element.body
+    body.extend(manuscript.front())
+    for number, (sheet, blocks) in enumerate(parts):
+        if number:
+            body[-1].get_or_add_pPr().append(deepcopy(sections[parts[number - 1][0]]))
+        for block in blocks:
+            body.extend(manuscript.block(block, sheet))
+    body.append(sections[parts[-1][0]])
+    add_properties(word, document)
+    add_source(word, document.source)
+    return packed(word)
+
+
+@dataclass(frozen=True, slots=True)
+class _Manuscript:
+    """A document on its way into a Word file: what the blocks need to know of the whole."""
+
+    word: WordFile
+    document: Document
+    styles: dict[str, str]
+    """Style ids by name."""
+    labels: dict[str, str]
+    bookmarks: dict[str, tuple[int, str]]
+    """Number and name of the bookmark of every anchor."""
+    bullets: int
+    """The list that all bulleted items belong to."""
+    numbers: int
+    """The numbering that every numbered list begins anew."""
+
+    @classmethod
+    def begun(cls, word: WordFile, document: Document) -> "_Manuscript":
+        styles = {style.name: style.style_id for style in word.styles if style.name}
+        if missing := [name for name in _STYLES if name not in styles]:
+            raise ValueError(f"the style file has no style named {', '.join(missing)}")
+        found = labels(document.blocks)
+        if gaps := [anchor for anchor, label in found.items() if "0" in label.split(".")]:
+            raise ValueError(f"heading {gaps[0]!r} skips a level, which Word would number differently")
+        bookmarks = {anchor: (number, _bookmark(anchor)) for number, anchor in enumerate(found, 1)}
+        return cls(word, document, styles, found, bookmarks, *_numberings(word, styles))
+
+    def block(self, block: Block, sheet: Sheet) -> Iterator[Element]:
+        """The paragraphs and tables of a block; the last is always a paragraph."""
+        match block:
+            case Heading(level=level, text=text, anchor=anchor):
+                yield self.paragraph(f"Heading {level}", self.marked(anchor, run(text)))
+            case Paragraph(inlines=inlines):
+                yield self.paragraph("Body Text", self.runs(inlines))
+            case Listing():
+                yield from self.listing(block, 0)
+            case Box():
+                yield self.box(block, sheet)
+                yield self.paragraph("Gap")
+            case Table():
+                yield self.caption(block, "Table", w("keepNext"))
+                yield self.table(block, sheet)
+                yield self.paragraph("Gap")
+            case Figure():
+                yield self.paragraph("Figure", [self.picture(block, sheet)], w("keepNext"))
+                yield self.caption(block, "Figure")
+                yield self.paragraph("Gap")
+            case Contents(depth=depth):
+                yield self.paragraph("TOC Heading", [run("Contents")])
+                for other in self.document.blocks:
+                    if isinstance(other, Heading) and other.level <= depth:
+                        yield self.entry(other)
+            case PageBreak():
+                yield self.paragraph("Gap", [run(w("br", type="page"))])
+            case _:
+                raise TypeError(f"no Word form for {type(block).__name__}")
+
+    def runs(self, inlines: Inlines) -> Iterator[Element]:
+        for part in inlines:
+            match part:
+                case Text(text=text):
+                    yield run(text)
+                case Strong(text=text):
+                    yield run(text, self.styles["Strong"])
+                case Emphasis(text=text):
+                    yield run(text, self.styles["Emphasis"])
+                case Code(text=text):
+                    yield run(text, self.styles["Code"])
+                case Reference(anchor=anchor, words=""):
+                    label, (_, bookmark) = self.labels[anchor], self.bookmarks[anchor]
+                    yield from field(f"REF {bookmark} \\h" if " " in label else f"REF {bookmark} \\r \\h", label)
+                case Reference(anchor=anchor, words=words):
+                    yield self.link(anchor, run(words, self.styles["Hyperlink"]))
+                case Break():
+                    yield run(w("br"))
+                case _:
+                    raise TypeError(f"no Word form for {type(part).__name__}")
+
+    def paragraph(self, style: str, content: Iterable[Element] = (), *properties: Element) -> Element:
+        return paragraph(self.styles[style], content, *properties)
+
+    def marked(self, anchor: str, *content: Element) -> list[Element]:
+        """The content inside the bookmark of the anchor."""
+        number, name = self.bookmarks[anchor]
+        return [w("bookmarkStart", id=number, name=name), *content, w("bookmarkEnd", id=number)]
+
+    def link(self, anchor: str, *content: Element) -> Element:
+        return w("hyperlink", *content, anchor=self.bookmarks[anchor][1], history=1)
+
+    def front(self) -> Iterator[Element]:
+        """The head of the first page: what the document is and what it was made from."""
+        document = self.document
+        yield self.paragraph("Title", [run(document.title)])
+        yield self.paragraph("Subtitle", [run(document.subject)])
+        for name, value in (
+            ("Prepared by", run(document.author)),
+            ("Revision", run(document.revision)),
+            ("Issued", run(document.issued.isoformat())),
+            ("Description", run(document.source.name, self.styles["Code"])),
+            ("SHA-256", run(document.source.digest, self.styles["Code"])),
+            ("Generated by", run(document.generator)),
+        ):
+            yield self.paragraph("Document Data", [run(name), run(w("tab")), value])
+
+    def entry(self, heading: Heading) -> Element:
+        """A line of the list of contents."""
+        page = field(f"PAGEREF {self.bookmarks[heading.anchor][1]} \\h", "1")
+        line = [run(self.labels[heading.anchor]), run(w("tab")), run(heading.text), run(w("tab")), *page]
+        return self.paragraph(f"toc {heading.level}", [self.link(heading.anchor, *line)], right_tab(_measure(PORTRAIT), "dot"))
+
+    def listing(self, listing: Listing, depth: int) -> Iterator[Element]:
+        level = min(depth, 8)
+        number = self.begun_list(level) if listing.ordered else self.bullets
+        for item in listing.items:
+            first, *others = item if item and isinstance(item[0], Paragraph) else (Paragraph(()), *item)
+            yield self.paragraph("List Paragraph", self.runs(first.inlines), list_item(number, level))
+            for block in others:
+                if isinstance(block, Listing):
+                    yield from self.listing(block, depth + 1)
+                else:
+                    yield self.paragraph("List Paragraph", self.runs(block.inlines), w("ind", left=_STEP * (level + 1)))
+
+    def begun_list(self, level: int) -> int:
+        """The number of a new list that counts from 1 at this level."""
+        made = self.word.part.numbering_part.element.add_num(self.numbers)
+        made.add_lvlOverride(ilvl=level).add_startOverride(1)
+        return int(made.numId)
+
+    def box(self, box: Box, sheet: Sheet) -> Element:
+        word, thickness = _BOX[box.tone]
+        title = self.paragraph("Box Title", [run(f"{word}: {box.title}")], w("keepNext"))
+        content = [title, *chain.from_iterable(self.block(block, sheet) for block in box.blocks)]
+        line = thickness * 20 / 8
+        width = round(_measure(sheet) - line)
+        look = w("tblInd", w=round(line / 2), type="dxa"), frame(thickness), w("tblLayout", type="fixed"), cell_margins(60, 160)
+        return table([width], [w("tblStyle", val=self.styles["Normal Table"]), *look], [row([(width, content)])])
+
+    def caption(self, block: Table | Figure, kind: str, *properties: Element) -> Element:
+        strong = self.styles["Strong"]
+        number = self.labels[block.anchor].removeprefix(f"{kind} ")
+        label = self.marked(block.anchor, run(f"{kind} ", strong), *field(f"SEQ {kind} \\* ARABIC", number, strong))
+        return self.paragraph("Caption", [*label, run(f"  {block.caption}")], *properties)
+
+    def table(self, block: Table, sheet: Sheet) -> Element:
+        """A table whose head is repeated on every page; a short one stays on one page."""
+        widths = shared_out(_measure(sheet), [column.share for column in block.columns])
+        held = block.rows[:-1] if len(block.rows) <= _SHORT else ()
+        head = [self.paragraph("Table Head", [run(column.title)], w("keepNext")) for column in block.columns]
+        rows = [row(zip(widths, ([cell] for cell in head), strict=True), w("tblHeader"))]
+        for number, cells in enumerate(block.rows):
+            keep = [w("keepNext")] if number < len(held) else []
+            rows.append(row((width, [self.paragraph("Table Text", self.runs(cell), *keep)]) for width, cell in zip(widths, cells)))
+        look = w("tblLook", val="0020", firstRow=1, lastRow=0, firstColumn=0, lastColumn=0, noHBand=1, noVBand=1)
+        return table(widths, [w("tblStyle", val=self.styles["Data Table"]), w("tblLayout", type="fixed"), look], rows)
+
+    def picture(self, figure: Figure, sheet: Sheet) -> Element:
+        """The raster picture with its vector form behind it, made smaller where it would leave the page."""
+        label = self.labels[figure.anchor]
+        number = label.removeprefix("Figure ")
+        picture, (width, height) = figure.picture, sheet.room
+        scale = min(1, width / picture.width_mm, (height - _CAPTION_MM) / picture.height_mm)
+        part = self.word.part
+        inline = part.new_pic_inline(io.BytesIO(picture.png), Mm(picture.width_mm * scale), Mm(picture.height_mm * scale))
+        inline.docPr.attrib.update({"id": number, "name": label, "descr": figure.alternative})
+        vector = Part(PackURI(f"/word/media/figure{number}.svg"), "image/svg+xml", picture.svg.encode("utf-8"), part.package)
+        blip = inline.graphic.graphicData.pic.blipFill.blip
+        blip.append(parse_xml(_VECTOR.format(part.relate_to(vector, RELATIONSHIP_TYPE.IMAGE))))
+        return run(w("drawing", inline))
+
+    def section(self, sheet: Sheet) -> Element:
+        """The properties of a section, with the header and the footer that all sections of this sheet share."""
+        tab = right_tab(_measure(sheet))
+        title = [run(self.document.title), run(w("tab")), run(f"Revision {self.document.revision}")]
+        pages = [run("Page "), *field("PAGE", "1"), run(" of "), *field("NUMPAGES", "1")]
+        number = "1" if sheet is PORTRAIT else "2"
+        header = add_part(self.word, "header", number, w("hdr", self.paragraph("Header", title, tab)))
+        footer = add_part(self.word, "footer", number, w("ftr", self.paragraph("Footer", [run(self.document.footer), run(w("tab")), *pages], deepcopy(tab))))
+        size = {"w": round(sheet.width * MM), "h": round(sheet.height * MM)}
+        side, top, bottom, edge = (round(length * MM) for length in (sheet.side, sheet.top, sheet.bottom, 12))
+        return w(
+            "sectPr",
+            w("headerReference", type="default", r_id=header),
+            w("footerReference", type="default", r_id=footer),
+            w("pgSz", **size, **({"orient": "landscape"} if sheet is LANDSCAPE else {})),
+            w("pgMar", top=top, right=side, bottom=bottom, left=side, header=edge, footer=edge, gutter=0),
+        )
+
+
+def _measure(sheet: Sheet) -> int:
+    """The width of the text in twips."""
+    return round(sheet.room[0] * MM)
+
+
+def _bookmark(anchor: str) -> str:
+    """A name of letters, digits and low lines, at most 40 of them, as Word demands."""
+    name = anchor.replace("-", "_")
+    return name if len(name) <= 40 else f"{name[:31]}_{sha256(anchor.encode()).hexdigest()[:8]}"
+
+
+def _numberings(word: WordFile, styles: dict[str, str]) -> tuple[int, int]:
+    """Bind a numbering to the heading styles; return the list of bulleted items and the numbering of numbered lists."""
+    numbering = word.part.numbering_part.element
+    first = 1 + max((int(number) for number in numbering.xpath("./w:abstractNum/@w:abstractNumId")), default=-1)
+    forms = (("decimal", "%{}."), ("lowerLetter", "%{})"), ("lowerRoman", "%{}."))
+    schemes = [
+        [
+            list_level(depth, "decimal", ".".join(f"%{place}" for place in range(1, depth + 2)), _HEADING_STEP, _HEADING_STEP, styles[f"Heading {depth + 1}"])
+            for depth in range(4)
+        ],
+        [list_level(depth, "bullet", "•–"[depth % 2], _STEP * (depth + 1), _STEP) for depth in range(9)],
+        [
+            list_level(depth, form, text.format(depth + 1), _STEP * (depth + 1), _STEP)
+            for depth, (form, text) in enumerate(forms * 3)
+        ],
+    ]
+    for key, levels in enumerate(schemes, first):
+        scheme = w("abstractNum", w("multiLevelType", val="multilevel"), *levels, abstractNumId=key)
+        numbering.insert_element_before(scheme, "w:num", "w:numIdMacAtCleanup")
+    headings = numbering.add_num(first).numId
+    for level in range(4):
+        bound = word.styles[f"Heading {level + 1}"].element.get_or_add_pPr().get_or_add_numPr()
+        bound.get_or_add_ilvl().val, bound.get_or_add_numId().val = level, headings
+    return numbering.add_num(first + 1).numId, first + 2

@@ -1,0 +1,134 @@
+"""The package around a Word text: a bare start from a style file, properties, the description carried inside, fixed bytes."""
+
+import io
+import lzma
+import re
+import struct
+import zipfile
+import zlib
+from datetime import UTC, datetime, time
+
+import docx
+from docx.document import Document as WordFile
+from docx.opc.constants import CONTENT_TYPE, RELATIONSHIP_TYPE
+from docx.opc.packuri import PackURI
+from docx.opc.part import Part, XmlPart
+from docx.oxml.parser import parse_xml
+from docx.oxml.xmlchemy import BaseOxmlElement as Element
+
+from docgen.nodes import Document, Source
+from docgen.writers.word_xml import w
+
+_KEPT = (
+    RELATIONSHIP_TYPE.OFFICE_DOCUMENT,
+    RELATIONSHIP_TYPE.STYLES,
+    RELATIONSHIP_TYPE.NUMBERING,
+    RELATIONSHIP_TYPE.SETTINGS,
+    RELATIONSHIP_TYPE.THEME,
+    RELATIONSHIP_TYPE.FONT_TABLE,
+    RELATIONSHIP_TYPE.FOOTNOTES,
+    RELATIONSHIP_TYPE.ENDNOTES,
+)
+_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006"
+_DESCRIPTION = "urn:docgen:description"
+_LARGEST = 8 * 1024 * 1024
+_BROKEN = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError, RuntimeError, SyntaxError, ValueError, OverflowError,
+)  # fmt: skip
+"""What reading a damaged or hostile zip file or XML text may raise."""
+
+
+def opened(style: bytes) -> WordFile:
+    """The style file without its text, pictures, headers, comments and properties.
+
+    Raises ValueError when the bytes are no Word file.
+    """
+    try:
+        word = docx.Document(io.BytesIO(style))
+    except (*_BROKEN, KeyError) as error:
+        raise ValueError("the style file is not a Word document (.docx)") from error
+    for holder in (word.part, word.part.package):
+        for key in [key for key, relation in holder.rels.items() if relation.reltype not in _KEPT]:
+            del holder.rels[key]
+    word.element.body[:] = []
+    if RELATIONSHIP_TYPE.NUMBERING not in {relation.reltype for relation in word.part.rels.values()}:
+        add_part(word, "numbering", "", w("numbering"))
+    return word
+
+
+def add_part(word: WordFile, kind: str, number: str, root: Element) -> str:
+    """Add a part of the text, such as a header, and return the key of its relationship."""
+    name = PackURI(f"/word/{kind}{number}.xml")
+    content_type = f"application/vnd.openxmlformats-officedocument.wordprocessingml.{kind}+xml"
+    return word.part.relate_to(XmlPart(name, content_type, root, word.part.package), f"{_OFFICE}/relationships/{kind}")
+
+
+def add_properties(word: WordFile, document: Document) -> None:
+    """Title, author, dates and so on, and as custom properties what Word has no place for."""
+    issued = datetime.combine(document.issued, time(), UTC)
+    core = word.core_properties
+    core.title, core.subject, core.author, core.last_modified_by = document.title, document.subject, document.author, document.author
+    core.version, core.language, core.revision = document.revision, "en-GB", 1
+    core.created = core.modified = issued
+    custom = {
+        "Revision": document.revision,
+        "Generator": document.generator,
+        "Description": document.source.name,
+        "Description SHA-256": document.source.digest,
+    }
+    root = parse_xml(f'<Properties xmlns="{_OFFICE}/custom-properties" xmlns:vt="{_OFFICE}/docPropsVTypes"/>')
+    for number, (name, value) in enumerate(custom.items(), 2):
+        entry = root.makeelement(f"{{{_OFFICE}/custom-properties}}property")
+        entry.attrib.update({"fmtid": "{D5CDD505-2E9C-101B-9397-08002B2CF9AE}", "pid": str(number), "name": name})
+        entry.append(entry.makeelement(f"{{{_OFFICE}/docPropsVTypes}}lpwstr"))
+        entry[0].text = value
+        root.append(entry)
+    part = XmlPart(PackURI("/docProps/custom.xml"), CONTENT_TYPE.OFC_CUSTOM_PROPERTIES, root, word.part.package)
+    word.part.package.relate_to(part, RELATIONSHIP_TYPE.CUSTOM_PROPERTIES)
+
+
+def add_source(word: WordFile, source: Source) -> None:
+    """Put the description into the package as custom XML, which Word and LibreOffice keep when they save the file."""
+    root = parse_xml(f'<description xmlns="{_DESCRIPTION}"/>')
+    root.attrib.update({"name": source.name, "digest": source.digest})
+    root.text = source.text
+    item = XmlPart(PackURI("/customXml/item1.xml"), "application/xml", root, word.part.package)
+    about = (
+        f'<ds:datastoreItem xmlns:ds="{_OFFICE}/customXml" ds:itemID="{{6D1B7B70-4E0F-4B53-9C0B-3C1F0E5A7D21}}">'
+        f'<ds:schemaRefs><ds:schemaRef ds:uri="{_DESCRIPTION}"/></ds:schemaRefs></ds:datastoreItem>'
+    )
+    properties = Part(PackURI("/customXml/itemProps1.xml"), CONTENT_TYPE.OFC_CUSTOM_XML_PROPERTIES, about.encode(), word.part.package)
+    item.relate_to(properties, RELATIONSHIP_TYPE.CUSTOM_XML_PROPS)
+    word.part.relate_to(item, RELATIONSHIP_TYPE.CUSTOM_XML)
+
+
+def carried_source(data: bytes) -> tuple[str, str, str] | None:
+    """Name, text and digest of the description inside a Word file, or None when there is none that can be read.
+
+    The file may come from anyone: nothing larger than 8 MiB is unpacked and nothing outside the file is read.
+    Whether text and digest belong together is for the caller to find out.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            for entry in archive.infolist():
+                if re.fullmatch(r"customXml/item\d+\.xml", entry.filename) and entry.file_size <= _LARGEST:
+                    with archive.open(entry) as stream:
+                        root = parse_xml(stream.read(_LARGEST))
+                    digest = root.get("digest", "")
+                    if root.tag == f"{{{_DESCRIPTION}}}description" and not len(root) and re.fullmatch("[0-9a-f]{64}", digest):
+                        return root.get("name", ""), root.text or "", digest
+    except _BROKEN:
+        pass
+    return None
+
+
+def packed(word: WordFile) -> bytes:
+    """The file as bytes that depend on nothing but its content."""
+    saved, fixed = io.BytesIO(), io.BytesIO()
+    word.save(saved)
+    with zipfile.ZipFile(saved) as archive, zipfile.ZipFile(fixed, "w", zipfile.ZIP_DEFLATED) as out:
+        for name in sorted(archive.namelist()):
+            entry = zipfile.ZipInfo(name)
+            entry.compress_type, entry.create_system = zipfile.ZIP_DEFLATED, 3
+            out.writestr(entry, archive.read(name))
+    return fixed.getvalue()
