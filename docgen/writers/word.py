@@ -1,19 +1,20 @@
 """The Word writer: a document as a .docx file. The names of Word styles stand here and nowhere else."""
 
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from hashlib import sha256
-from itertools import chain
 
 from docx.document import Document as WordFile
+from docx.enum.style import WD_STYLE_TYPE
 from docx.opc.constants import RELATIONSHIP_TYPE
 from docx.opc.packuri import PackURI
 from docx.opc.part import Part
 from docx.oxml.parser import parse_xml
 from docx.oxml.xmlchemy import BaseOxmlElement as Element
 from docx.shared import Mm
+from docx.styles.style import BaseStyle
 
 from docgen.nodes import (
     Block,
@@ -36,8 +37,9 @@ from docgen.nodes import (
     Tone,
     labels,
 )
-from docgen.writers.word_layout import LANDSCAPE, PORTRAIT, Sheet, stretches
+from docgen.writers.word_layout import LANDSCAPE, PORTRAIT, SHORT, Sheet, printed_size, stretches
 from docgen.writers.word_package import add_part, add_properties, add_source, carried_source, opened, packed
+from docgen.writers.word_pages import page_numbers
 from docgen.writers.word_xml import (
     MM,
     cell_margins,
@@ -56,21 +58,19 @@ from docgen.writers.word_xml import (
 
 __all__ = ["carried_source", "write_word"]
 
-_STYLES = (
-    "Body Text", "Title", "Subtitle", "Document Data", "Heading 1", "Heading 2", "Heading 3", "Heading 4", "TOC Heading",
-    "toc 1", "toc 2", "toc 3", "toc 4", "List Paragraph", "Caption", "Figure", "Table Text", "Table Head", "Box Title",
-    "Gap", "Header", "Footer", "Strong", "Emphasis", "Code", "Hyperlink", "Data Table", "Normal Table",
-)  # fmt: skip
+_STYLES = {
+    WD_STYLE_TYPE.PARAGRAPH: (
+        "Title", "Subtitle", "Document Data", "TOC Heading", "toc 1", "toc 2", "toc 3", "toc 4", "Heading 1", "Heading 2",
+        "Heading 3", "Heading 4", "Body Text", "List Paragraph", "Box Title", "Caption", "Figure", "Table Head", "Table Text",
+        "Gap", "Header", "Footer",
+    ),
+    WD_STYLE_TYPE.CHARACTER: ("Strong", "Emphasis", "Code", "Hyperlink"),
+    WD_STYLE_TYPE.TABLE: ("Data Table",),
+}  # fmt: skip
 _BOX = {Tone.DANGER: ("Danger", 24), Tone.NOTE: ("Note", 4)}
 """The word and the thickness of the frame, in eighths of a point."""
-_SHORT = 6
-"""A table of so many rows stays on one page."""
-_HEADING_STEP = round(15 * MM)
-"""Room for the number of a heading, in twips."""
-_STEP = round(6 * MM)
-"""How far a list stands in from the text around it, in twips."""
-_CAPTION_MM = 15
-"""Height kept free below the largest picture."""
+_HEADING_STEP, _LIST_STEP = round(15 * MM), round(6 * MM)
+"""Room for the number of a heading and for the mark of a list item, in twips."""
 _VECTOR = (
     '<a:extLst xmlns:a="http://schemas.openxmlformats.org/drawingml/2006/main"><a:ext uri="{{96DAC541-7B7A-43D3-8B79-37D633B846F1}}">'
     '<asvg:svgBlip xmlns:asvg="http://schemas.microsoft.com/office/drawing/2016/SVG/main"'
@@ -85,7 +85,7 @@ def write_word(document: Document, style: bytes) -> bytes:
     Raises ValueError when `style` cannot be read or lacks a style, or when a heading skips a level.
     """
     word = opened(style)
-    manuscript = _Manuscript.begun(word, document)
+    manuscript = _manuscript(word, document)
     parts = stretches(document.blocks)
     sections = {sheet: manuscript.section(sheet) for sheet in dict.fromkeys(sheet for sheet, _ in parts)}
     body = word.element.body
@@ -103,7 +103,7 @@ def write_word(document: Document, style: bytes) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class _Manuscript:
-    """A document on its way into a Word file: what the blocks need to know of the whole."""
+    """A document on its way into a Word file, and what each block needs to know of the whole."""
 
     word: WordFile
     document: Document
@@ -112,21 +112,13 @@ class _Manuscript:
     labels: dict[str, str]
     bookmarks: dict[str, tuple[int, str]]
     """Number and name of the bookmark of every anchor."""
+    pages: dict[str, int]
+    """The likely page of every heading."""
+    page_count: int
     bullets: int
     """The list that all bulleted items belong to."""
     numbers: int
     """The numbering that every numbered list begins anew."""
-
-    @classmethod
-    def begun(cls, word: WordFile, document: Document) -> "_Manuscript":
-        styles = {style.name: style.style_id for style in word.styles if style.name}
-        if missing := [name for name in _STYLES if name not in styles]:
-            raise ValueError(f"the style file has no style named {', '.join(missing)}")
-        found = labels(document.blocks)
-        if gaps := [anchor for anchor, label in found.items() if "0" in label.split(".")]:
-            raise ValueError(f"heading {gaps[0]!r} skips a level, which Word would number differently")
-        bookmarks = {anchor: (number, _bookmark(anchor)) for number, anchor in enumerate(found, 1)}
-        return cls(word, document, styles, found, bookmarks, *_numberings(word, styles))
 
     def block(self, block: Block, sheet: Sheet) -> Iterator[Element]:
         """The paragraphs and tables of a block; the last is always a paragraph."""
@@ -141,18 +133,18 @@ class _Manuscript:
                 yield self.box(block, sheet)
                 yield self.paragraph("Gap")
             case Table():
-                yield self.caption(block, "Table", w("keepNext"))
+                yield self.caption("Table", block, w("keepNext"))
                 yield self.table(block, sheet)
                 yield self.paragraph("Gap")
             case Figure():
                 yield self.paragraph("Figure", [self.picture(block, sheet)], w("keepNext"))
-                yield self.caption(block, "Figure")
+                yield self.caption("Figure", block)
                 yield self.paragraph("Gap")
             case Contents(depth=depth):
                 yield self.paragraph("TOC Heading", [run("Contents")])
-                for other in self.document.blocks:
-                    if isinstance(other, Heading) and other.level <= depth:
-                        yield self.entry(other)
+                for heading in self.document.blocks:
+                    if isinstance(heading, Heading) and heading.level <= depth:
+                        yield self.entry(heading)
             case PageBreak():
                 yield self.paragraph("Gap", [run(w("br", type="page"))])
             case _:
@@ -192,22 +184,22 @@ class _Manuscript:
 
     def front(self) -> Iterator[Element]:
         """The head of the first page: what the document is and what it was made from."""
-        document = self.document
+        document, code = self.document, self.styles["Code"]
         yield self.paragraph("Title", [run(document.title)])
         yield self.paragraph("Subtitle", [run(document.subject)])
         for name, value in (
             ("Prepared by", run(document.author)),
             ("Revision", run(document.revision)),
             ("Issued", run(document.issued.isoformat())),
-            ("Description", run(document.source.name, self.styles["Code"])),
-            ("SHA-256", run(document.source.digest, self.styles["Code"])),
+            ("Description", run(document.source.name, code)),
+            ("SHA-256", run(document.source.digest, code)),
             ("Generated by", run(document.generator)),
         ):
             yield self.paragraph("Document Data", [run(name), run(w("tab")), value])
 
     def entry(self, heading: Heading) -> Element:
         """A line of the list of contents."""
-        page = field(f"PAGEREF {self.bookmarks[heading.anchor][1]} \\h", "1")
+        page = field(f"PAGEREF {self.bookmarks[heading.anchor][1]} \\h", str(self.pages[heading.anchor]))
         line = [run(self.labels[heading.anchor]), run(w("tab")), run(heading.text), run(w("tab")), *page]
         return self.paragraph(f"toc {heading.level}", [self.link(heading.anchor, *line)], right_tab(_measure(PORTRAIT), "dot"))
 
@@ -215,13 +207,13 @@ class _Manuscript:
         level = min(depth, 8)
         number = self.begun_list(level) if listing.ordered else self.bullets
         for item in listing.items:
-            first, *others = item if item and isinstance(item[0], Paragraph) else (Paragraph(()), *item)
-            yield self.paragraph("List Paragraph", self.runs(first.inlines), list_item(number, level))
-            for block in others:
+            place = list_item(number, level)
+            for block in item if item and isinstance(item[0], Paragraph) else (Paragraph(()), *item):
                 if isinstance(block, Listing):
                     yield from self.listing(block, depth + 1)
                 else:
-                    yield self.paragraph("List Paragraph", self.runs(block.inlines), w("ind", left=_STEP * (level + 1)))
+                    yield self.paragraph("List Paragraph", self.runs(block.inlines), place)
+                    place = w("ind", left=_LIST_STEP * (level + 1))
 
     def begun_list(self, level: int) -> int:
         """The number of a new list that counts from 1 at this level."""
@@ -230,15 +222,17 @@ class _Manuscript:
         return int(made.numId)
 
     def box(self, box: Box, sheet: Sheet) -> Element:
+        """A table of one cell whose frame, whatever its thickness, ends at the margins."""
         word, thickness = _BOX[box.tone]
-        title = self.paragraph("Box Title", [run(f"{word}: {box.title}")], w("keepNext"))
-        content = [title, *chain.from_iterable(self.block(block, sheet) for block in box.blocks)]
+        content = [self.paragraph("Box Title", [run(f"{word}: {box.title}")], w("keepNext"))]
+        for block in box.blocks:
+            content.extend(self.block(block, sheet))
         line = thickness * 20 / 8
         width = round(_measure(sheet) - line)
-        look = w("tblInd", w=round(line / 2), type="dxa"), frame(thickness), w("tblLayout", type="fixed"), cell_margins(60, 160)
-        return table([width], [w("tblStyle", val=self.styles["Normal Table"]), *look], [row([(width, content)])])
+        look = (w("tblInd", w=round(line / 2), type="dxa"), frame(thickness), w("tblLayout", type="fixed"), cell_margins(60, 160))
+        return table([width], [row([(width, content)])], *look)
 
-    def caption(self, block: Table | Figure, kind: str, *properties: Element) -> Element:
+    def caption(self, kind: str, block: Table | Figure, *properties: Element) -> Element:
         strong = self.styles["Strong"]
         number = self.labels[block.anchor].removeprefix(f"{kind} ")
         label = self.marked(block.anchor, run(f"{kind} ", strong), *field(f"SEQ {kind} \\* ARABIC", number, strong))
@@ -247,46 +241,59 @@ class _Manuscript:
     def table(self, block: Table, sheet: Sheet) -> Element:
         """A table whose head is repeated on every page; a short one stays on one page."""
         widths = shared_out(_measure(sheet), [column.share for column in block.columns])
-        held = block.rows[:-1] if len(block.rows) <= _SHORT else ()
-        head = [self.paragraph("Table Head", [run(column.title)], w("keepNext")) for column in block.columns]
-        rows = [row(zip(widths, ([cell] for cell in head), strict=True), w("tblHeader"))]
+        held = len(block.rows) - 1 if len(block.rows) <= SHORT else 0
+        head = ([self.paragraph("Table Head", [run(column.title)], w("keepNext"))] for column in block.columns)
+        rows = [row(zip(widths, head, strict=True), w("tblHeader"))]
         for number, cells in enumerate(block.rows):
-            keep = [w("keepNext")] if number < len(held) else []
-            rows.append(row((width, [self.paragraph("Table Text", self.runs(cell), *keep)]) for width, cell in zip(widths, cells)))
+            keep = ["keepNext"] if number < held else []
+            content = ([self.paragraph("Table Text", self.runs(cell), *map(w, keep))] for cell in cells)
+            rows.append(row(zip(widths, content, strict=True)))
         look = w("tblLook", val="0020", firstRow=1, lastRow=0, firstColumn=0, lastColumn=0, noHBand=1, noVBand=1)
-        return table(widths, [w("tblStyle", val=self.styles["Data Table"]), w("tblLayout", type="fixed"), look], rows)
+        return table(widths, rows, w("tblLayout", type="fixed"), look, style=self.styles["Data Table"])
 
     def picture(self, figure: Figure, sheet: Sheet) -> Element:
-        """The raster picture with its vector form behind it, made smaller where it would leave the page."""
-        label = self.labels[figure.anchor]
+        """The raster picture with its vector form behind it."""
+        label, part = self.labels[figure.anchor], self.word.part
         number = label.removeprefix("Figure ")
-        picture, (width, height) = figure.picture, sheet.room
-        scale = min(1, width / picture.width_mm, (height - _CAPTION_MM) / picture.height_mm)
-        part = self.word.part
-        inline = part.new_pic_inline(io.BytesIO(picture.png), Mm(picture.width_mm * scale), Mm(picture.height_mm * scale))
+        inline = part.new_pic_inline(io.BytesIO(figure.picture.png), *map(Mm, printed_size(figure.picture, sheet)))
         inline.docPr.attrib.update({"id": number, "name": label, "descr": figure.alternative})
-        vector = Part(PackURI(f"/word/media/figure{number}.svg"), "image/svg+xml", picture.svg.encode("utf-8"), part.package)
-        blip = inline.graphic.graphicData.pic.blipFill.blip
-        blip.append(parse_xml(_VECTOR.format(part.relate_to(vector, RELATIONSHIP_TYPE.IMAGE))))
+        svg = Part(PackURI(f"/word/media/figure{number}.svg"), "image/svg+xml", figure.picture.svg.encode("utf-8"), part.package)
+        inline.graphic.graphicData.pic.blipFill.blip.append(parse_xml(_VECTOR.format(part.relate_to(svg, RELATIONSHIP_TYPE.IMAGE))))
         return run(w("drawing", inline))
 
     def section(self, sheet: Sheet) -> Element:
         """The properties of a section, with the header and the footer that all sections of this sheet share."""
-        tab = right_tab(_measure(sheet))
-        title = [run(self.document.title), run(w("tab")), run(f"Revision {self.document.revision}")]
-        pages = [run("Page "), *field("PAGE", "1"), run(" of "), *field("NUMPAGES", "1")]
-        number = "1" if sheet is PORTRAIT else "2"
-        header = add_part(self.word, "header", number, w("hdr", self.paragraph("Header", title, tab)))
-        footer = add_part(self.word, "footer", number, w("ftr", self.paragraph("Footer", [run(self.document.footer), run(w("tab")), *pages], deepcopy(tab))))
-        size = {"w": round(sheet.width * MM), "h": round(sheet.height * MM)}
-        side, top, bottom, edge = (round(length * MM) for length in (sheet.side, sheet.top, sheet.bottom, 12))
+        pages = [run("Page "), *field("PAGE", "1"), run(" of "), *field("NUMPAGES", str(self.page_count))]
+        header = self.page_edge("Header", "hdr", sheet, self.document.title, run(f"Revision {self.document.revision}"))
+        footer = self.page_edge("Footer", "ftr", sheet, self.document.footer, *pages)
+        side, top, bottom, edge = (round(length * MM) for length in (sheet.side, sheet.top, sheet.bottom, sheet.edge))
         return w(
             "sectPr",
             w("headerReference", type="default", r_id=header),
             w("footerReference", type="default", r_id=footer),
-            w("pgSz", **size, **({"orient": "landscape"} if sheet is LANDSCAPE else {})),
+            w("pgSz", w=round(sheet.width * MM), h=round(sheet.height * MM), orient="landscape" if sheet is LANDSCAPE else "portrait"),
             w("pgMar", top=top, right=side, bottom=bottom, left=side, header=edge, footer=edge, gutter=0),
         )
+
+    def page_edge(self, style: str, root: str, sheet: Sheet, left: str, *right: Element) -> str:
+        """Add a header or footer with text on the left and on the right; return the key of its relationship."""
+        line = self.paragraph(style, [run(left), run(w("tab")), *right], right_tab(_measure(sheet)))
+        return add_part(self.word, style.lower(), "1" if sheet is PORTRAIT else "2", w(root, line))
+
+
+def _manuscript(word: WordFile, document: Document) -> _Manuscript:
+    given = {(style.name or "").lower(): style for style in word.styles}
+    for kind, names in _STYLES.items():
+        if missing := [name for name in names if name.lower() not in given or given[name.lower()].type != kind]:
+            raise ValueError(f"the style file has no {kind.name.lower()} style named {', '.join(missing)}")
+    styles = {name: given[name.lower()].style_id for names in _STYLES.values() for name in names}
+    found = labels(document.blocks)
+    if gaps := [anchor for anchor, label in found.items() if "0" in label.split(".")]:
+        raise ValueError(f"heading {gaps[0]!r} skips a level, which Word would number differently")
+    bookmarks = {anchor: (number, _bookmark(anchor)) for number, anchor in enumerate(found, 1)}
+    pages, page_count = page_numbers(stretches(document.blocks), found)
+    bullets, numbers = _numberings(word, [given[f"heading {level}"] for level in range(1, 5)])
+    return _Manuscript(word, document, styles, found, bookmarks, pages, page_count, bullets, numbers)
 
 
 def _measure(sheet: Sheet) -> int:
@@ -300,27 +307,23 @@ def _bookmark(anchor: str) -> str:
     return name if len(name) <= 40 else f"{name[:31]}_{sha256(anchor.encode()).hexdigest()[:8]}"
 
 
-def _numberings(word: WordFile, styles: dict[str, str]) -> tuple[int, int]:
-    """Bind a numbering to the heading styles; return the list of bulleted items and the numbering of numbered lists."""
+def _numberings(word: WordFile, heading_styles: Sequence[BaseStyle]) -> tuple[int, int]:
+    """Number the heading styles; return the list of all bulleted items and the numbering of numbered lists."""
     numbering = word.part.numbering_part.element
-    first = 1 + max((int(number) for number in numbering.xpath("./w:abstractNum/@w:abstractNumId")), default=-1)
-    forms = (("decimal", "%{}."), ("lowerLetter", "%{})"), ("lowerRoman", "%{}."))
-    schemes = [
-        [
-            list_level(depth, "decimal", ".".join(f"%{place}" for place in range(1, depth + 2)), _HEADING_STEP, _HEADING_STEP, styles[f"Heading {depth + 1}"])
-            for depth in range(4)
-        ],
-        [list_level(depth, "bullet", "•–"[depth % 2], _STEP * (depth + 1), _STEP) for depth in range(9)],
-        [
-            list_level(depth, form, text.format(depth + 1), _STEP * (depth + 1), _STEP)
-            for depth, (form, text) in enumerate(forms * 3)
-        ],
-    ]
+    first = 1 + max((int(key) for key in numbering.xpath("./w:abstractNum/@w:abstractNumId")), default=-1)
+    counts = ["%1", "%1.%2", "%1.%2.%3", "%1.%2.%3.%4"]
+    marks = [("decimal", "%{}."), ("lowerLetter", "%{})"), ("lowerRoman", "%{}.")] * 3
+    schemes = (
+        [list_level(level, "decimal", text, _HEADING_STEP, _HEADING_STEP) for level, text in enumerate(counts)],
+        [list_level(level, "bullet", "•–"[level % 2], _LIST_STEP * (level + 1), _LIST_STEP) for level in range(9)],
+        [list_level(level, form, text.format(level + 1), _LIST_STEP * (level + 1), _LIST_STEP) for level, (form, text) in enumerate(marks)],
+    )
     for key, levels in enumerate(schemes, first):
         scheme = w("abstractNum", w("multiLevelType", val="multilevel"), *levels, abstractNumId=key)
         numbering.insert_element_before(scheme, "w:num", "w:numIdMacAtCleanup")
-    headings = numbering.add_num(first).numId
-    for level in range(4):
-        bound = word.styles[f"Heading {level + 1}"].element.get_or_add_pPr().get_or_add_numPr()
+    headings, bullets = (numbering.add_num(first + offset).numId for offset in (0, 1))
+    for level, (made, style) in enumerate(zip(schemes[0], heading_styles, strict=True)):
+        made.insert(2, w("pStyle", val=style.style_id))
+        bound = style.element.get_or_add_pPr().get_or_add_numPr()
         bound.get_or_add_ilvl().val, bound.get_or_add_numId().val = level, headings
-    return numbering.add_num(first + 1).numId, first + 2
+    return bullets, first + 2

@@ -13,6 +13,7 @@ from docx.document import Document as WordFile
 from docx.opc.constants import CONTENT_TYPE, RELATIONSHIP_TYPE
 from docx.opc.packuri import PackURI
 from docx.opc.part import Part, XmlPart
+from docx.oxml.ns import qn
 from docx.oxml.parser import parse_xml
 from docx.oxml.xmlchemy import BaseOxmlElement as Element
 
@@ -23,15 +24,19 @@ _KEPT = (
     RELATIONSHIP_TYPE.OFFICE_DOCUMENT,
     RELATIONSHIP_TYPE.STYLES,
     RELATIONSHIP_TYPE.NUMBERING,
-    RELATIONSHIP_TYPE.SETTINGS,
     RELATIONSHIP_TYPE.THEME,
     RELATIONSHIP_TYPE.FONT_TABLE,
-    RELATIONSHIP_TYPE.FOOTNOTES,
-    RELATIONSHIP_TYPE.ENDNOTES,
+)
+_SETTINGS = (
+    '<w:settings xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main"><w:zoom w:percent="100"/>'
+    '<w:defaultTabStop w:val="567"/><w:compat><w:compatSetting w:name="compatibilityMode"'
+    ' w:uri="http://schemas.microsoft.com/office/word" w:val="15"/></w:compat><w:themeFontLang w:val="en-GB"/></w:settings>'
 )
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006"
 _DESCRIPTION = "urn:docgen:description"
-_LARGEST = 8 * 1024 * 1024
+_LONGEST = 255
+"""Characters that a document property may have."""
+_LARGEST, _MOST = 8 * 1024 * 1024, 16
 _BROKEN = (
     zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError, RuntimeError, SyntaxError, ValueError, OverflowError,
 )  # fmt: skip
@@ -39,7 +44,7 @@ _BROKEN = (
 
 
 def opened(style: bytes) -> WordFile:
-    """The style file without its text, pictures, headers, comments and properties.
+    """An empty document in the styles of the style file, in British English and with nothing else of that file.
 
     Raises ValueError when the bytes are no Word file.
     """
@@ -50,7 +55,10 @@ def opened(style: bytes) -> WordFile:
     for holder in (word.part, word.part.package):
         for key in [key for key, relation in holder.rels.items() if relation.reltype not in _KEPT]:
             del holder.rels[key]
-    word.element.body[:] = []
+    word.element.body[:] = ()
+    for language in word.styles.element.xpath("//w:lang"):
+        language.set(qn("w:val"), "en-GB")
+    add_part(word, "settings", "", parse_xml(_SETTINGS))
     if RELATIONSHIP_TYPE.NUMBERING not in {relation.reltype for relation in word.part.rels.values()}:
         add_part(word, "numbering", "", w("numbering"))
     return word
@@ -67,8 +75,9 @@ def add_properties(word: WordFile, document: Document) -> None:
     """Title, author, dates and so on, and as custom properties what Word has no place for."""
     issued = datetime.combine(document.issued, time(), UTC)
     core = word.core_properties
-    core.title, core.subject, core.author, core.last_modified_by = document.title, document.subject, document.author, document.author
-    core.version, core.language, core.revision = document.revision, "en-GB", 1
+    core.title, core.subject, core.version = document.title[:_LONGEST], document.subject[:_LONGEST], document.revision[:_LONGEST]
+    core.author = core.last_modified_by = document.author[:_LONGEST]
+    core.language, core.revision = "en-GB", 1
     core.created = core.modified = issued
     custom = {
         "Revision": document.revision,
@@ -105,18 +114,18 @@ def add_source(word: WordFile, source: Source) -> None:
 def carried_source(data: bytes) -> tuple[str, str, str] | None:
     """Name, text and digest of the description inside a Word file, or None when there is none that can be read.
 
-    The file may come from anyone: nothing larger than 8 MiB is unpacked and nothing outside the file is read.
+    The file may come from anyone: of no part more than 8 MiB is unpacked, and nothing outside the file is read.
     Whether text and digest belong together is for the caller to find out.
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            for entry in archive.infolist():
-                if re.fullmatch(r"customXml/item\d+\.xml", entry.filename) and entry.file_size <= _LARGEST:
-                    with archive.open(entry) as stream:
-                        root = parse_xml(stream.read(_LARGEST))
-                    digest = root.get("digest", "")
-                    if root.tag == f"{{{_DESCRIPTION}}}description" and not len(root) and re.fullmatch("[0-9a-f]{64}", digest):
-                        return root.get("name", ""), root.text or "", digest
+            entries = [entry for entry in archive.infolist() if re.fullmatch(r"customXml/item\d+\.xml", entry.filename)]
+            for entry in entries[:_MOST]:
+                with archive.open(entry) as stream:
+                    root = parse_xml(stream.read(_LARGEST))
+                digest = root.get("digest", "")
+                if root.tag == f"{{{_DESCRIPTION}}}description" and not len(root) and re.fullmatch("[0-9a-f]{64}", digest):
+                    return root.get("name", ""), root.text or "", digest
     except _BROKEN:
         pass
     return None

@@ -56,25 +56,17 @@ def list_item(number: int, level: int) -> Element:
     return w("numPr", w("ilvl", val=level), w("numId", val=number))
 
 
-def list_level(depth: int, form: str, text: str, left: int, hanging: int, style: str = "") -> Element:
-    """A level of a numbering: `text` is a mark, or a number where it says `%1`; a heading level names its style."""
-    return w(
-        "lvl",
-        w("start", val=1),
-        w("numFmt", val=form),
-        *([w("pStyle", val=style)] if style else []),
-        w("lvlText", val=text),
-        w("lvlJc", val="left"),
-        w("pPr", w("ind", left=left, hanging=hanging)),
-        ilvl=depth,
-    )
+def list_level(level: int, form: str, text: str, left: int, hanging: int) -> Element:
+    """A level of a numbering: `text` is a mark, or holds numbers where it says `%1`."""
+    indent = w("pPr", w("ind", left=left, hanging=hanging))
+    return w("lvl", w("start", val=1), w("numFmt", val=form), w("lvlText", val=text), w("lvlJc", val="left"), indent, ilvl=level)
 
 
-def table(widths: Sequence[int], properties: Sequence[Element], rows: Iterable[Element]) -> Element:
-    """A table of fixed column widths; its properties begin with the style, the rest follows in the order of the schema."""
-    style, *others = properties
-    width = w("tblW", w=sum(widths), type="dxa")
-    return w("tbl", w("tblPr", style, width, *others), w("tblGrid", *(w("gridCol", w=width) for width in widths)), *rows)
+def table(widths: Sequence[int], rows: Iterable[Element], *properties: Element, style: str = "") -> Element:
+    """A table of fixed column widths; the properties after its width stand in the order of the schema."""
+    styled = [w("tblStyle", val=style)] if style else []
+    look = w("tblPr", *styled, w("tblW", w=sum(widths), type="dxa"), *properties)
+    return w("tbl", look, w("tblGrid", *(w("gridCol", w=width) for width in widths)), *rows)
 
 
 def row(cells: Iterable[tuple[int, Sequence[Element]]], *properties: Element) -> Element:

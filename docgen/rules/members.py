@@ -1,0 +1,466 @@
+"""Members, order and side."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from docgen.car.contact import PHASES, Contact
+from docgen.car.tractive import Accumulator, Contactors, TractiveSystem
+from docgen.car.values import Unknown
+from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
+from docgen.look import DRIVE, PROTECTIVE, Look
+from docgen.network import Element, Kind, Side, healthy, modes
+from docgen.provenance import Path
+
+SUBJECT = "Members, order and side"
+
+REQUIRED = {
+    "LV master switch": 1, "TS master switch": 1, "shutdown button": 3, "inertia switch": 1, "brake over-travel switch": 1,
+    "insulation monitor": 1, "battery management": 1, "brake plausibility device": 1, "service disconnect interlock": 1,
+}  # fmt: skip
+"""Function -> how many contacts of it the drive loop needs in series."""
+
+
+def _tractive(look: Look) -> TractiveSystem | None:
+    system = look.car.tractive_system
+    return system if isinstance(system, TractiveSystem) else None
+
+
+@rule("member-missing", SUBJECT, "loop-members")
+def member_missing(look: Look) -> Iterator[Outcome]:
+    """The drive loop has every required member in series before the coil of each contactor.
+
+    Why: A device that is on the car and not in the loop protects nothing; one that stands in a parallel way can be passed by.
+    Wrong:
+        loops:
+          drive:
+            path:
+              - fuse F1
+              - lv_master
+              - bspd
+              - ams
+              - imd
+              - button_left
+              - button_right
+              - button_cockpit
+              - over_travel_switch
+              - service_link
+              - any_of: [[start_button], [hold_relay.hold]]
+              - ts_master
+              - pack_link
+              - each_to_return: [[coil air_minus], [precharge_unit.running, coil precharge_relay], [precharge_unit.done, coil air_plus], [coil hold_relay]]
+    Right:
+        loops: {drive: {source: low_voltage}}
+    Mend: Put the missing device into the path of the loop, where the current really meets it.
+    """
+    graph = look.networks.get(DRIVE)
+    if graph is None:
+        yield finding(("loops",), "no loop named drive is described", "must describe the shutdown loop of the car under loops.drive")
+        return
+    coils = [coil for coil in graph.of_kind(Kind.COIL) if _function(look, coil) == "accumulator contactor"]
+    if not coils:
+        yield finding(("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors")
+        return
+    series = frozenset.intersection(*(graph.in_series_with(coil) for coil in coils))
+    for function, needed in REQUIRED.items():
+        inside = [element for element in look.in_loop(graph, function) if element in series]
+        passed_by = [element for element in look.in_loop(graph, function) if element not in series]
+        term = look.edition.term(function)
+        if len(inside) >= needed:
+            yield holds(inside[0].step, f"{term}: {len(inside)} in series with every contactor coil")
+        elif passed_by:
+            yield finding(passed_by[0].step, f"{passed_by[0].spelled} ({term}) does not stand in series with every contactor coil", "must not have a way round it")
+        else:
+            yield finding(("loops", DRIVE), f"{term}: {len(inside) or 'none'} in the loop", f"must be at least {needed} in series with the coils")
+
+
+def _function(look: Look, element: Element) -> object:
+    device = look.car.devices.get(element.name)
+    return device.function if device else None
+
+
+@rule("connector-interlock-missing", SUBJECT, "connector-interlock")
+def connector_interlock_missing(look: Look) -> Iterator[Outcome]:
+    """Every connector of the tractive system outside a housing has a pilot contact in the drive loop.
+
+    Why: A connector that can be opened with the tractive system active shows live pins.
+    Wrong:
+        tractive_system: {connectors: {pack_outlet: {pilot: null}}}
+    Right:
+        tractive_system: {connectors: {pack_outlet: {pilot: pack_link}}}
+    Mend: Describe the interlock device, put it into the loop and name it under pilot.
+    """
+    system = _tractive(look)
+    connectors = system.connectors if system else {}
+    if not connectors:
+        yield not_applicable("no connector of the tractive system is described")
+    graph = look.networks.get(DRIVE)
+    in_loop = {element.name for element in graph.of_kind(Kind.CONTACT)} if graph else set()
+    for name, connector in connectors.items():
+        place: Path = ("tractive_system", "connectors", name)
+        if connector.enclosure == "inside a housing":
+            yield not_applicable(f"{name} is inside a housing", place)
+        elif isinstance(connector.pilot, Unknown):
+            yield not_evaluated((*place, "pilot"), f"the pilot contact of {name} is unknown")
+        elif connector.pilot is None:
+            yield finding(place, f"the connector {name} has no pilot contact", "must have one in the drive loop")
+        elif connector.pilot not in in_loop:
+            yield finding((*place, "pilot"), f"the pilot contact {connector.pilot} of the connector {name} is not in the drive loop", "must stand in it")
+        else:
+            yield holds((*place, "pilot"), f"{connector.pilot} of {name} is in the drive loop")
+
+
+@rule("contactor-count", SUBJECT, "contactor-count")
+def contactor_count(look: Look) -> Iterator[Outcome]:
+    """Each accumulator container has contactors of its own, at least as many as the edition demands.
+
+    Why: One welded contactor must not keep the tractive system alive, and a container must be dead when it is unplugged.
+    Wrong:
+        tractive_system: {accumulators: {main: {contactors: {negative: air_plus}}}}
+    Right:
+        tractive_system: {accumulators: {main: {contactors: {negative: air_minus}}}}
+    Mend: Describe a contactor for each pole and name them under contactors.
+    """
+    system = _tractive(look)
+    limit = look.edition.topic("contactor-count").limits.get("each")
+    needed = int(limit.value) if limit else 2
+    if not system or not system.accumulators:
+        yield not_evaluated(("tractive_system",), "no accumulator is described")
+        return
+    owners: dict[str, str] = {}
+    for name, accumulator in system.accumulators.items():
+        place: Path = ("tractive_system", "accumulators", name, "contactors")
+        if isinstance(accumulator.contactors, Unknown):
+            yield not_evaluated(place, f"the contactors of {name} are unknown")
+            continue
+        own = _named(accumulator)
+        shared = [contactor for contactor in own if owners.setdefault(contactor, name) != name]
+        if shared:
+            yield finding(place, f"{shared[0]} is a contactor of {owners[shared[0]]} and of {name}", "must belong to one container")
+        elif any(isinstance(value, Unknown) for value in _poles(accumulator).values()):
+            yield not_evaluated(place, f"a contactor of {name} is unknown")
+        elif len(own) < needed:
+            yield finding(place, f"the container {name} has {len(own)} contactor{'s' * (len(own) != 1)}", f"must have at least {needed}")
+        else:
+            yield holds(place, f"the container {name} has {len(own)} contactors of its own")
+
+
+def _poles(accumulator: Accumulator) -> dict[str, object]:
+    contactors = accumulator.contactors
+    return {"positive": contactors.positive, "negative": contactors.negative} if isinstance(contactors, Contactors) else {"positive": None, "negative": None}
+
+
+def _named(accumulator: Accumulator) -> tuple[str, ...]:
+    """The contactors of a container, each once."""
+    contactors = accumulator.contactors
+    more = contactors.more if isinstance(contactors, Contactors) and isinstance(contactors.more, tuple) else ()
+    return tuple(dict.fromkeys(name for name in (*_poles(accumulator).values(), *more) if isinstance(name, str)))
+
+
+@rule("contactor-pole-missing", SUBJECT, "contactor-count")
+def contactor_pole_missing(look: Look) -> Iterator[Outcome]:
+    """Each pole of an accumulator is switched by a contactor whose coil is in the drive loop.
+
+    Why: A pole that is not switched leaves half of the tractive system connected after the loop has opened.
+    Wrong:
+        tractive_system: {accumulators: {main: {contactors: {positive: null, more: [precharge_relay]}}}}
+    Right:
+        tractive_system: {accumulators: {main: {contactors: {positive: air_plus}}}}
+    Mend: Name the contactor of each pole under positive and negative, and put its coil into the loop.
+    """
+    system = _tractive(look)
+    graph = look.networks.get(DRIVE)
+    coils = {coil.name for coil in graph.of_kind(Kind.COIL)} if graph else set()
+    if not system or not system.accumulators:
+        yield not_evaluated(("tractive_system",), "no accumulator is described")
+        return
+    for name, accumulator in system.accumulators.items():
+        place: Path = ("tractive_system", "accumulators", name, "contactors")
+        for pole, contactor in _poles(accumulator).items():
+            if isinstance(contactor, Unknown) or isinstance(accumulator.contactors, Unknown):
+                yield not_evaluated((*place, pole), f"the contactor in the {pole} pole of {name} is unknown")
+            elif contactor is None:
+                yield finding(place, f"no contactor is named for the {pole} pole of {name}", "must switch both poles")
+            elif contactor not in look.car.devices:
+                yield finding((*place, pole), f"the contactor {contactor} is not described", "must be described under devices")
+            elif contactor not in coils:
+                yield finding((*place, pole), f"the coil of the contactor {contactor} is not in the drive loop", "must be energised through the loop")
+            else:
+                yield holds((*place, pole), f"{contactor} switches the {pole} pole of {name} and its coil is in the drive loop")
+
+
+def _contactor_names(look: Look) -> list[str]:
+    system = _tractive(look)
+    named = [name for accumulator in (system.accumulators if system else {}).values() for name in _named(accumulator)]
+    by_function = [name for _, name, _ in look.devices("accumulator contactor")]
+    return list(dict.fromkeys([*named, *by_function]))
+
+
+@rule("contactor-not-make", SUBJECT, "contactor-kind")
+def contactor_not_make(look: Look) -> Iterator[Outcome]:
+    """The power contact of every accumulator contactor is open at rest.
+
+    Why: A contactor that is closed without power connects the accumulator when everything else has failed.
+    Wrong:
+        devices: {air_plus: {contacts: {main: {at_rest: closed, when_healthy: closed, form: break}}}}
+    Right:
+        devices: {air_plus: {contacts: {main: {at_rest: open, form: make}}}}
+    Mend: Take a contactor with a make contact, or put right at_rest.
+    """
+    for name in _contactor_names(look):
+        device = look.car.devices.get(name)
+        main = _main(look, name)
+        if device is None or main is None:
+            yield not_evaluated(("devices", name), f"no power contact of {name} is described")
+            continue
+        path, contact = main
+        if contact.at_rest == "open":
+            yield holds((*path, "at_rest"), f"{look.printed(name)} is open at rest")
+        elif isinstance(contact.at_rest, str):
+            yield finding((*path, "at_rest"), f"the power contact of {look.printed(name)} is {contact.at_rest} at rest", "must be open at rest")
+        else:
+            yield not_evaluated(path, f"the state at rest of {name} is not known")
+
+
+def _main(look: Look, name: str) -> tuple[Path, Contact] | None:
+    """Path and contact of a contactor's power contact: the one named main or power, else its only one."""
+    device = look.car.devices.get(name)
+    contacts = device.every_contact() if device else {}
+    chosen = next((key for key in ("main", "power") if key in contacts), next(iter(contacts)) if len(contacts) == 1 else None)
+    if chosen is None:
+        return None
+    path: Path = ("devices", name, "contact") if chosen == "contact" else ("devices", name, "contacts", chosen)
+    return path, contacts[chosen]
+
+
+@rule("contactor-not-mechanical", SUBJECT, "contactor-kind")
+def contactor_not_mechanical(look: Look) -> Iterator[Outcome]:
+    """Every accumulator contactor is mechanical.
+
+    Why: A semiconductor fails closed more often than open and never isolates.
+    Wrong:
+        devices: {air_plus: {contacts: {main: {construction: solid state}}}}
+    Right:
+        devices: {air_plus: {contacts: {main: {construction: mechanical}}}}
+    Mend: Take a contactor with metal contacts.
+    """
+    for name in _contactor_names(look):
+        main = _main(look, name)
+        if main is None:
+            yield not_evaluated(("devices", name), f"no power contact of {name} is described")
+            continue
+        path, contact = main
+        if contact.construction == "solid state" or contact.kind in ("high-side stage", "low-side stage"):
+            field = "construction" if contact.construction == "solid state" else "kind"
+            yield finding((*path, field), f"the power contact of {look.printed(name)} is {getattr(contact, field)}", "must be mechanical")
+        elif contact.construction == "mechanical":
+            yield stated((*path, "construction"), f"{look.printed(name)} is mechanical")
+        else:
+            yield not_evaluated(path, f"the construction of the power contact of {name} is not given")
+
+
+@rule("ts-master-not-last", SUBJECT, "ts-master-last")
+def ts_master_not_last(look: Look) -> Iterator[Outcome]:
+    """Behind the TS master stand only pre-charge circuitry and hard-wired interlocks.
+
+    Why: The TS master is the last word before the coils; what follows it could still feed them with the master open.
+    Wrong:
+        loops:
+          drive:
+            path:
+              - fuse F1
+              - lv_master
+              - bspd
+              - ams
+              - imd
+              - ts_master
+              - inertia_switch
+              - button_left
+              - button_right
+              - button_cockpit
+              - over_travel_switch
+              - service_link
+              - any_of: [[start_button], [hold_relay.hold]]
+              - pack_link
+              - each_to_return: [[coil air_minus], [precharge_unit.running, coil precharge_relay], [precharge_unit.done, coil air_plus], [coil hold_relay]]
+    Right:
+        loops: {drive: {source: low_voltage}}
+    Mend: Move the device before the TS master; an activation contact behind it is a question for the event.
+    """
+    graph = look.networks.get(DRIVE)
+    masters = list(look.in_loop(graph, "TS master switch")) if graph else []
+    if graph is None or not masters:
+        yield not_evaluated(("loops", DRIVE), "no TS master stands in the drive loop")
+        return
+    behind = graph.after(masters[-1])
+    late = [element for element in graph.of_kind(Kind.CONTACT) if element in behind and not _may_follow(look, element)]
+    for element in late:
+        term = look.edition.term("TS master switch")
+        asks = _function(look, element) in ("start button", "activation logic")
+        yield finding(element.step, f"{look.printed(element.name)} stands behind the {term}", "must stand before it" + (", unless the event agrees: ask" if asks else ""))
+    if not late:
+        yield holds(masters[-1].step, "only pre-charge circuitry and interlocks follow")
+
+
+def _may_follow(look: Look, element: Element) -> bool:
+    device = look.car.devices.get(element.name)
+    if device is None:
+        return False
+    if device.function in ("interlock", "service disconnect interlock", "pre-charge relay", "accumulator contactor", "discharge relay"):
+        return True
+    if device.function not in ("controller", "other", "latch relay"):
+        return False
+    contact = device.every_contact().get(element.contact)
+    states = {healthy(device, contact, phase, modes(look.car)[0]) for phase in PHASES} if contact else set()
+    return len(states) > 1
+
+
+@rule("return-side-member", SUBJECT, "loop-high-side")
+def return_side_member(look: Look) -> Iterator[Outcome]:
+    """Nothing that can open stands between the coils and the point where the loop ends.
+
+    Why: With a contact on the return side, one short to chassis in the coil line bypasses it; on the high side
+        the same short blows the fuse.
+    Wrong:
+        loops: {drive: {return: [inertia_switch, chassis]}}
+    Right:
+        loops: {drive: {return: [chassis]}}
+    Mend: Move the contact to the high side and join the coil returns solidly to chassis.
+    """
+    for name, graph in look.networks.items():
+        wrong = [element for element in graph.elements if element.side is Side.RETURN and element.kind in (Kind.CONTACT, Kind.FUSE)]
+        for element in wrong:
+            what = look.printed(element.name) if element.kind is Kind.CONTACT else f"the fuse {element.name}"
+            yield finding(element.step, f"{what} stands on the return side of the coils of the loop {name}", "must stand on the high side")
+        if not wrong:
+            yield holds(("loops", name, "path"), f"every contact of the loop {name} is on the high side")
+
+
+@rule("return-not-to-chassis", SUBJECT, "loop-high-side")
+def return_not_to_chassis(look: Look) -> Iterator[Outcome]:
+    """The return of the drive loop is joined solidly to chassis.
+
+    Why: A return that floats can be lifted by a second fault, and the first one goes unnoticed.
+    Wrong:
+        loops: {drive: {return: null}}
+    Right:
+        loops: {drive: {return: [chassis]}}
+    Mend: Write return: [chassis], if that is how the car is built.
+    """
+    graph = look.networks.get(DRIVE)
+    if graph is None:
+        yield not_evaluated(("loops",), "no drive loop is described")
+    elif graph.ends_at == "":
+        yield finding(("loops", DRIVE), "no return is given for the loop", "must say where it ends, [chassis]")
+    else:
+        yield stated(("loops", DRIVE, "return"), f"the loop ends at {graph.ends_at}")
+
+
+@rule("loop-device-not-described", SUBJECT, "")
+def loop_device_not_described(look: Look) -> Iterator[Outcome]:
+    """Everything that stands in a loop is described: devices with their contacts and coils, fuses, connectors.
+
+    Why: A name without a description is a device that nobody has thought about.
+    Wrong:
+        loops: {drive: {return: [brake_relay, chassis]}}
+    Right:
+        loops: {drive: {return: [chassis]}}
+    Mend: Describe it under devices, low_voltage.fuses or connectors, or put right the name.
+    """
+    found = False
+    fuses = look.car.low_voltage.fuses if look.car.low_voltage and not isinstance(look.car.low_voltage, Unknown) else {}
+    for graph in look.networks.values():
+        for place, why in graph.loose:
+            found = True
+            yield finding(place, why, "must be a point that the loop has, once")
+        for element in graph.elements:
+            wrong = _undescribed(look, element, fuses)
+            if wrong:
+                found = True
+                yield finding(element.step, *wrong)
+    if not found:
+        yield holds(("loops",), "everything in the loops is described")
+
+
+def _undescribed(look: Look, element: Element, fuses: object) -> tuple[str, str] | None:
+    device = look.car.devices.get(element.name)
+    match element.kind:
+        case Kind.FUSE if isinstance(fuses, dict) and element.name not in fuses:
+            return f"the fuse {element.name} is not described", "must be described under low_voltage.fuses"
+        case Kind.CROSSING if element.name not in look.car.connectors:
+            return f"the connector {element.name} is not described", "must be described under connectors"
+        case (Kind.CONTACT | Kind.COIL) if device is None:
+            return f"the device {element.name} is not described", "must be described under devices"
+        case Kind.CONTACT if device is not None:
+            contacts = device.every_contact()
+            if element.contact and element.contact not in contacts:
+                return f"{element.name} has no contact {element.contact}", f"must be one of: {', '.join(contacts) or 'none described'}"
+            if not element.contact and len(contacts) > 1:
+                return f"{element.name} has several contacts and none is named", f"must be one of: {', '.join(f'{element.name}.{name}' for name in contacts)}"
+            corners = device.each if isinstance(device.each, tuple) else ()
+            if element.corner and element.corner not in corners:
+                return f"{element.name} does not stand for a corner {element.corner}", f"must be one of: {', '.join(corners) or 'none'}"
+            if corners and not element.corner:
+                return f"{element.name} stands for {len(corners)} corners and none is named", f"must be one of: {', '.join(f'{element.name} {corner}' for corner in corners)}"
+    return None
+
+
+@rule("protective-device-in-no-loop", SUBJECT, "")
+def protective_device_in_no_loop(look: Look) -> Iterator[Outcome]:
+    """Every described protective device stands in a loop, and each of its corners does.
+
+    Why: A device that is described, bought and mounted, and wired to nothing, is the mistake that a table hides.
+    Wrong:
+        devices: {button_rear: {function: shutdown button, worked_by: hand, contact: {at_rest: closed, when_healthy: closed}}}
+    Right:
+        devices: {button_left: {label: Left button}}
+    Mend: Put the device into the path of its loop, or take it out of the description.
+    """
+    for path, name, device in look.devices(*sorted(PROTECTIVE)):
+        placed = {element.corner for _, element in look.places_in_loops.get(name, ())}
+        corners = set(device.each) if isinstance(device.each, tuple) else {""}
+        missing = sorted(corners - placed)
+        if not placed:
+            yield finding(path, f"{look.printed(name)} stands in no loop", "must stand in one")
+        elif missing and "" not in placed:
+            yield finding(path, f"{look.printed(name)} stands in a loop, but not for {', '.join(missing)}", "must stand there for each corner")
+        else:
+            yield holds(path, f"{look.printed(name)} stands in a loop")
+
+
+@rule("contact-twice-in-loop", SUBJECT, "")
+def contact_twice_in_loop(look: Look) -> Iterator[Outcome]:
+    """No contact stands twice in one loop.
+
+    Why: One physical contact cannot be in two places; the second one is another device that nobody described.
+    Wrong:
+        loops: {drive: {return: [inertia_switch, chassis]}}
+    Right:
+        loops: {drive: {return: [chassis]}}
+    Mend: Name the second device, or the second contact of the same device.
+    """
+    for name, graph in look.networks.items():
+        counted = Counter((element.name, element.contact, element.corner) for element in graph.of_kind(Kind.CONTACT))
+        seen: set[tuple[str, str, str]] = set()
+        for element in graph.of_kind(Kind.CONTACT):
+            key = (element.name, element.contact, element.corner)
+            if key in seen:
+                yield finding(element.step, f"{element.spelled} stands in the loop {name} for the second time", "must stand there once")
+            seen.add(key)
+        if all(count == 1 for count in counted.values()):
+            yield holds(("loops", name), f"each contact stands once in the loop {name}")
+
+
+RULES = (
+    member_missing,
+    connector_interlock_missing,
+    contactor_count,
+    contactor_pole_missing,
+    contactor_not_make,
+    contactor_not_mechanical,
+    ts_master_not_last,
+    return_side_member,
+    return_not_to_chassis,
+    loop_device_not_described,
+    protective_device_in_no_loop,
+    contact_twice_in_loop,
+)
