@@ -117,7 +117,8 @@ def test_a_demand_is_told_in_one_or_two_sentences_of_our_own(identifier: str) ->
     for slug, topic in topics(identifier):
         if topic.says:
             assert len(re.findall(r"[.](?: |$)", topic.says)) in (1, 2), slug
-            assert topic.says.endswith(".") and '"' not in topic.says, slug
+            assert topic.says.endswith("."), slug
+            assert '"' not in topic.says, slug
 
 
 @each_edition
