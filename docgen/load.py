@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from docgen.car.car import FORMAT, Car
 from docgen.provenance import Location, Path
-from docgen.reading import Problem, Tree, Unreadable, empty_fields, read_file, read_text
+from docgen.reading import Problem, Tree, Unreadable, leaves, read_file, read_text
 
 
 M = TypeVar("M", bound=BaseModel)
@@ -54,7 +54,8 @@ def read_part(tree: Tree, model: type[M]) -> M:
     """Validate a tree as `model`; raises Unreadable with every problem found."""
     problems = [
         Problem(tree.location(path), f"nothing stands after {path[-1] if path else 'the beginning'}", "must be a value, `unknown`, or be taken out")
-        for path in empty_fields(tree.data)
+        for path, text in leaves(tree.data)
+        if text is None
     ]
     problems += _newer_format(tree)
     data = _without_empty(tree.data)

@@ -286,13 +286,13 @@ class _Builder:
             self.doubts.append(Problem(place, f"{lost[1].strip()} after {event.value[:40]} is read as a comment", "must be put in quotes if it belongs to the value"))
 
 
-def empty_fields(data: Any, path: Path = ()) -> Iterator[Path]:
-    """The paths of all fields that hold nothing."""
-    if data is None:
-        yield path
-    elif isinstance(data, dict):
+def leaves(data: Any, path: Path = ()) -> Iterator[tuple[Path, str | None]]:
+    """Every scalar of a tree with its path, in the order of the file; None where a field holds nothing."""
+    if isinstance(data, dict):
         for key, value in data.items():
-            yield from empty_fields(value, (*path, key))
+            yield from leaves(value, (*path, key))
     elif isinstance(data, list):
         for index, value in enumerate(data):
-            yield from empty_fields(value, (*path, index))
+            yield from leaves(value, (*path, index))
+    else:
+        yield path, data

@@ -110,7 +110,19 @@ def test_a_value_arrives_as_the_text_it_is(tmp_path_factory: pytest.TempPathFact
 
 @pytest.mark.parametrize(
     "hostile",
-    ["<script>alert(1)</script>", "{{ 7 * 7 }}", "{% for %}", "](#x)", "![](http://x)", "&amp;", "{#other}", "\ue0000\ue001", "\\", "```", "<# #>"],
+    [
+        "<script>alert(1)</script>",
+        "{{ 7 * 7 }}",
+        "{% for %}",
+        "](#x)",
+        "![](http://x)",
+        "&amp;",
+        "{#other}",
+        "\ue0000\ue001",
+        "\\",
+        "```",
+        "<# #>",
+    ],
 )
 def test_no_value_becomes_markup(read: Reader, hostile: str) -> None:
     assert read("# {{ v }} {#x}\n\n{{ v }}\n", v=hostile) == (Heading(1, hostile, "x"), Paragraph((Text(hostile),)))

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterator
-from typing import Any
 
 from docgen.car.car import Evidence
 from docgen.car.contact import PHASES, ByMode, ByPhase, Contact
@@ -11,21 +10,11 @@ from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluate
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, contact_path, healthy, modes
 from docgen.provenance import Path
+from docgen.reading import leaves
 from docgen.terminals import Marking, marking
 from docgen.wording import Manner, mentions
 
 SUBJECT = "Contact wording and states"
-
-
-def _texts(data: Any, path: Path = ()) -> Iterator[tuple[Path, str]]:
-    if isinstance(data, str):
-        yield path, data
-    elif isinstance(data, dict):
-        for key, value in data.items():
-            yield from _texts(value, (*path, key))
-    elif isinstance(data, list):
-        for index, value in enumerate(data):
-            yield from _texts(value, (*path, index))
 
 
 def _both_states_given(look: Look, path: Path) -> bool:
@@ -57,8 +46,8 @@ def contact_wording_ambiguous(look: Look) -> Iterator[Outcome]:
         maker's words in wording.
     """
     found = False
-    for path, text in _texts(look.description.tree.data):
-        ambiguous = [mention for mention in mentions(text) if mention.manner is Manner.AMBIGUOUS]
+    for path, text in leaves(look.description.tree.data):
+        ambiguous = [mention for mention in mentions(text or "") if mention.manner is Manner.AMBIGUOUS]
         if not ambiguous or _both_states_given(look, path) or _quoted_for_a_contact(look, path):
             continue
         found = True

@@ -34,10 +34,11 @@ _LEADS_OUT = re.compile(r"</|@import|url\((?!\s*[\"']?(?:data:|#))", re.IGNORECA
 """What a style may not hold. Nothing else can be loaded either, for the policy forbids it."""
 _SVG = "{http://www.w3.org/2000/svg}"
 _LINKS = ("href", "{http://www.w3.org/1999/xlink}href")
-_DRAWN = frozenset(
-    "svg g defs use symbol title desc path polygon polyline line rect circle ellipse text tspan marker clipPath mask pattern "
-    "linearGradient radialGradient stop".split()
-)
+_DRAWN = (
+    "svg", "g", "defs", "use", "symbol", "title", "desc", "path", "polygon", "polyline", "line", "rect", "circle", "ellipse", "text",
+    "tspan", "marker", "clipPath", "mask", "pattern", "linearGradient", "radialGradient", "stop",
+)  # fmt: skip
+"""The SVG elements that a drawing may be made of."""
 _LARGEST = 8 * 1024 * 1024
 _CARRIED = re.compile(
     r'<script\s+type="application/yaml"\s+id="description\.yaml"\s+data-name="([^"]*)"\s+data-digest="([0-9a-f]{64})"\s*>'
@@ -103,7 +104,7 @@ def carried_source(html: str) -> tuple[str, str, str] | None:
     match _CARRIED.findall(html):
         case [(name, digest, coded)] if len(coded) <= _LARGEST:
             try:
-                return unescape(name), base64.b64decode(coded).decode("utf-8"), digest
+                return unescape(name), base64.b64decode("".join(coded.split()), validate=True).decode("utf-8"), digest
             except ValueError:
                 pass
     return None
@@ -150,8 +151,9 @@ class _Page:
             case Table():
                 return self.table(node)
             case Figure(anchor=anchor, caption=caption, wide=wide):
-                held = f'<figure id="{anchor}"{" class=wide" * wide}>\n<div class="drawing">{_drawing(node)}</div>'
-                return f"{held}\n<figcaption>{self.numbered(anchor, caption)}</figcaption>\n</figure>"
+                box = f'<div class="drawing" role="group" tabindex="0" aria-labelledby="{anchor}.caption">\n{_drawing(node)}\n</div>'
+                below = f'<figcaption id="{anchor}.caption">{self.numbered(anchor, caption)}</figcaption>'
+                return f'<figure class="figure{" wide" * wide}" id="{anchor}">\n{box}\n{below}\n</figure>'
             case Contents(depth=depth):
                 entries = (heading for heading in self.headings if heading.level <= depth)
                 lines = "".join(f'<li class="level{entry.level}">{self.entry(entry)}</li>\n' for entry in entries)
@@ -188,10 +190,11 @@ class _Page:
         widths = "".join(f'<col style="width:{100 * column.share / whole:.2f}%">' for column in table.columns)
         heads = "".join(f'<th scope="col">{escape(column.title)}</th>' for column in table.columns)
         rows = "".join("<tr>" + "".join(f"<td>{self.run(cell)}</td>" for cell in row) + "</tr>\n" for row in table.rows)
+        caption = f"{table.anchor}.caption"
         return (
-            f'<div class="table{" wide" * table.wide}" id="{table.anchor}" role="group" tabindex="0" aria-labelledby="{table.anchor}.caption">\n'
+            f'<div class="table{" wide" * table.wide}" id="{table.anchor}" role="group" tabindex="0" aria-labelledby="{caption}">\n'
             f'<table style="min-width:{len(table.columns) * 5.5:g}em">\n'
-            f'<caption id="{table.anchor}.caption"><span>{self.numbered(table.anchor, table.caption)}</span></caption>\n'
+            f'<caption id="{caption}"><span>{self.numbered(table.anchor, table.caption)}</span></caption>\n'
             f"<colgroup>{widths}</colgroup>\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</div>"
         )
 

@@ -1,0 +1,106 @@
+"""How values of a description are printed."""
+
+import hashlib
+import re
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from pydantic import BaseModel
+
+from docgen.car.contact import ByMode, ByPhase, SameAs
+from docgen.car.loop import AnyOf, CoilStep, ContactStep, CrossingStep, EachToReturn, FuseStep, NodeStep, ReturnStep
+from docgen.car.values import Unknown
+from docgen.nodes import Code, Inlines, Strong, words
+
+NOT_SAID = "not said"
+
+
+def named(field: str) -> str:
+    """A field's name as it is printed: ``when_healthy`` is “when healthy”."""
+    return field.replace("_", " ")
+
+
+def printed(value: Any) -> str:
+    """A value of a description as plain text; left out is “not said”."""
+    match value:
+        case None:
+            return NOT_SAID
+        case date():
+            return value.isoformat()
+        case SameAs(contact=contact):
+            return f"same as {contact}"
+        case ByPhase() | ByMode():
+            return "; ".join(f"{named(key)}: {printed(state)}" for key, state in given(value))
+        case FuseStep(fuse=fuse):
+            return f"fuse {fuse}"
+        case ContactStep(device=device, contact=contact, corner=corner):
+            return f"{device}{'.' if contact else ''}{contact}{' ' if corner else ''}{corner}"
+        case CrossingStep(connector=connector, position=position):
+            return f"through {connector}.{position}"
+        case CoilStep(device=device):
+            return f"coil {device}"
+        case NodeStep(name=name):
+            return f"node {name}"
+        case ReturnStep(point=point):
+            return point
+        case AnyOf(any_of=ways):
+            return "any of (" + " | ".join(printed(way) for way in ways) + ")"
+        case EachToReturn(each_to_return=ways):
+            return "each to the return (" + " | ".join(printed(way) for way in ways) + ")"
+        case BaseModel():
+            return "; ".join(f"{named(key)}: {printed(part)}" for key, part in given(value))
+        case dict():
+            return "; ".join(f"{key}: {printed(part)}" for key, part in value.items())
+        case tuple():
+            return ", ".join(f"({printed(part)})" if isinstance(part, BaseModel) else " / ".join(map(printed, part)) if isinstance(part, tuple) else printed(part) for part in value)
+        case _:
+            return str(value)
+
+
+def given(part: BaseModel) -> Iterator[tuple[str, Any]]:
+    """The fields of a part that say something, by the names under which they are written."""
+    for name, field in type(part).model_fields.items():
+        value = getattr(part, name)
+        if value is not None and value != {} and value != ():
+            yield field.alias or name, value
+
+
+def shown(value: Any) -> Inlines:
+    """A value as inlines: what is unknown or not said stands out."""
+    if isinstance(value, Unknown):
+        return words(Strong(f"open point: {value}"))
+    return words(Strong(NOT_SAID)) if value is None else words(printed(value))
+
+
+def anchor(kind: str, name: str) -> str:
+    """An anchor for a named thing; different names never share one.
+
+    >>> anchor("device", "lv_master")
+    'device-lv-master'
+    """
+    if re.fullmatch(r"[a-z0-9]+(?:_[a-z0-9]+)*", name):
+        return f"{kind}-{name.replace('_', '-')}"
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+    return f"{kind}-{plain}-{hashlib.sha256(name.encode()).hexdigest()[:8]}".replace("--", "-")
+
+
+def rows_of(part: BaseModel, head: str = "") -> Iterator[tuple[str, Inlines]]:
+    """Every given field of a part as label and value, groups laid open one level at a time."""
+    for name, value in given(part):
+        label = f"{head}: {named(name)}" if head else named(name)
+        if isinstance(value, BaseModel) and not isinstance(value, ByPhase | ByMode | SameAs):
+            yield from rows_of(value, label)
+        elif isinstance(value, dict) and value and all(isinstance(item, BaseModel) for item in value.values()):
+            for key, item in value.items():
+                yield from rows_of(item, f"{label} {key}")
+        else:
+            yield label, shown(value)
+
+
+def code(text: str) -> Inlines:
+    """A name as it stands in the description."""
+    return (Code(text),)
+
+
+
