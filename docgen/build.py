@@ -1,0 +1,110 @@
+"""The order of the steps from a description to files; every file is replaced whole, or none is."""
+
+import csv
+import io
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+from docgen.chapters import Drawing, submission
+from docgen.check import Report, practice
+from docgen.finding import Result
+from docgen.look import Look
+from docgen.nodes import Document, Source, Table, labels, plain
+from docgen.prose import Words
+from docgen.provenance import spelled
+from docgen.schematic import in_words, schematic
+from docgen.writers.diagram import draw, engine
+from docgen.writers.page import write_page
+from docgen.writers.word import write_word
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """The files of a submission by name, and which engine drew."""
+
+    files: Mapping[str, bytes]
+    engine: str
+
+
+def shipped_templates() -> Path:
+    """The folder of the words and styles that come with docgen."""
+    inside = Path(str(files("docgen"))) / "templates"
+    return inside if inside.is_dir() else Path(str(files("docgen"))).parent / "templates"
+
+
+def built(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Built:
+    """Everything that is written for a description.
+
+    Raises docgen.markdown.TemplateError for templates that cannot be used,
+    docgen.writers.diagram.NoEngine where nothing can draw.
+    """
+    description = report.description
+    look = Look(description, report.edition)
+    wording = Words([*([own_templates] if own_templates else []), shipped_templates()])
+    drawings = {
+        name: tuple(Drawing(draw(sheet), in_words(graph, look.car, look.edition.term)) for sheet in schematic(graph, look.car, look.edition.term))
+        for name, graph in look.networks.items()
+        if graph.elements
+    }
+    carried = description.tree.text if with_comments else description.tree.without_comments()
+    document = submission(report, look, drawings, wording, Source(description.tree.file, carried, description.digest))
+    made = {
+        "submission.docx": write_word(document, wording.file("style.docx")),
+        "submission.html": write_page(document, wording.text("style.css")).encode(),
+        "findings.json": (as_json(report) + "\n").encode(),
+    }
+    for name, sheets in drawings.items():
+        for number, sheet in enumerate(sheets, 1):
+            made[f"loop-{name}-{number}.svg"] = sheet.picture.svg.encode()
+            made[f"loop-{name}-{number}.png"] = sheet.picture.png
+    made |= {f"tables/{table.anchor.removeprefix('table-')}.csv": _csv(table, document) for table in document.blocks if isinstance(table, Table)}
+    return Built(made, engine())
+
+
+def _csv(table: Table, document: Document) -> bytes:
+    found = labels(document.blocks)
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow(column.title for column in table.columns)
+    writer.writerows([_harmless(plain(cell, found).replace("\n", " ")) for cell in row] for row in table.rows)
+    return b"\xef\xbb\xbf" + stream.getvalue().encode()
+
+
+def _harmless(text: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return f"'{text}" if text[:1] in "=+-@\t" and text[:1] else text
+
+
+def as_json(report: Report) -> str:
+    """The report for other programs."""
+    edition = report.edition
+    return json.dumps(
+        {
+            "description": {"file": report.description.tree.file, "digest": report.description.digest},
+            "edition": {"id": edition.edition, "name": edition.name},
+            "counts": {verdict.value: number for verdict, number in report.counts().items()}
+            | {"errors": len(report.errors), "warnings": len(report.warnings)},
+            "results": [_result(result) for result in report.results],
+        },
+        ensure_ascii=False,
+        indent=1,
+    )
+
+
+def _result(result: Result) -> dict[str, object]:
+    return {
+        "check": result.rule.slug,
+        "verdict": result.outcome.verdict.value,
+        "severity": result.severity,
+        "file": result.location.file,
+        "line": result.location.line,
+        "column": result.location.column,
+        "field": spelled(result.outcome.path),
+        "is": result.outcome.was,
+        "must_be": result.outcome.must,
+        "clause": str(result.citation) if result.citation else "",
+        "practice": practice(result),
+    }

@@ -1,0 +1,270 @@
+"""The command line."""
+
+import argparse
+import difflib
+import json
+import os
+import sys
+import textwrap
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+if TYPE_CHECKING:
+    from docgen.check import Report
+    from docgen.finding import Result, Rule
+    from docgen.reading import Problem
+
+FOUND_NOTHING, FOUND_ERRORS, UNREADABLE = 0, 1, 2
+
+_EPILOG = """\
+exit codes:
+  0  read, and no finding of severity error
+  1  read, and at least one finding of severity error (with --warnings-count also a warning)
+  2  not read: nothing was written
+
+docgen approves nothing. Tractive systems kill: the rulebook of the event, its officials and
+the electrical safety officer decide.
+"""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; returns the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(encoding="utf-8", errors="replace", newline="\n")
+    asked = _parser().parse_args(arguments)
+    try:
+        return int(asked.run(asked))
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNREADABLE
+    except KeyboardInterrupt:
+        print("stopped; nothing was written", file=sys.stderr)
+        return UNREADABLE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="docgen",
+        description="The electrical design submission of a student electric race car, generated and checked from one description.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    check = _command(commands, "check", _check, "read a description and print what the checks say", """\
+        docgen check car.yaml
+        docgen check car.yaml --edition fsuk-2026 --as json
+    """)  # fmt: skip
+    _reading(check)
+    check.add_argument("--as", dest="form", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    build = _command(commands, "build", _build, "write the submission: Word, web page, drawings, tables, findings", """\
+        docgen build car.yaml
+        docgen build car.yaml --to out --templates our_templates
+    """)  # fmt: skip
+    _reading(build)
+    build.add_argument("--to", type=Path, metavar="FOLDER", help="folder to write into (default: submission, beside the description)")
+    build.add_argument("--templates", type=Path, metavar="FOLDER", help="folder of your own words and styles, laid over ours file by file")
+    build.add_argument("--with-comments", action="store_true", help="carry the comments of the description inside the documents too")
+
+    explain = _command(commands, "explain", _explain, "say what a check demands, why, and how to put it right", """\
+        docgen explain
+        docgen explain latch
+        docgen explain contact-wording-ambiguous
+    """)  # fmt: skip
+    explain.add_argument("words", nargs="*", help="a check by name, or words to look for; without any, all checks are listed")
+    explain.add_argument("--edition", default="fsuk-2026", help="edition whose clause to print (default: fsuk-2026)")
+
+    schema = _command(commands, "schema", _schema, "write the JSON Schema of the description, for editors that complete and explain", """\
+        docgen schema --to car.schema.json
+    """)  # fmt: skip
+    schema.add_argument("--to", type=Path, metavar="FILE", help="file to write (default: print it)")
+    return parser
+
+
+def _command(commands, name, run, what, examples):  # type: ignore[no-untyped-def]
+    parser = commands.add_parser(
+        name, help=what, description=what, epilog="examples:\n" + textwrap.indent(textwrap.dedent(examples), "  ") + "\n" + _EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _reading(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("description", type=Path, help="the description, car.yaml")
+    parser.add_argument("--edition", help="rulebook edition to check against (default: the one that the description names)")
+    parser.add_argument("--warnings-count", action="store_true", help="let warnings decide over the exit code too")
+
+
+def _check(asked: argparse.Namespace) -> int:
+    report = _report(asked)
+    if report is None:
+        return UNREADABLE
+    if asked.form == "json":
+        from docgen.build import as_json
+
+        print(as_json(report))
+    else:
+        _print_report(report, sys.stdout)
+    return _exit_code(report, asked.warnings_count)
+
+
+def _build(asked: argparse.Namespace) -> int:
+    report = _report(asked)
+    if report is None:
+        return UNREADABLE
+    from docgen.build import built
+    from docgen.files import NotWritten, write
+    from docgen.markdown import TemplateError
+    from docgen.writers.diagram import NoEngine
+
+    folder = asked.to or asked.description.parent / "submission"
+    try:
+        made = built(report, asked.templates, asked.with_comments)
+        write(folder, made.files)
+    except (TemplateError, NoEngine, NotWritten) as error:
+        print(f"{error}\nnothing was written", file=sys.stderr)
+        return UNREADABLE
+    _print_report(report, sys.stdout)
+    carried = "with its comments" if asked.with_comments else "without its comments (--with-comments keeps them)"
+    print(f"\nwrote {len(made.files)} files to {folder.as_posix()}; first submission.docx and submission.html")
+    print(f"the documents carry the description inside, {carried}; the loops were drawn by {made.engine}")
+    return _exit_code(report, asked.warnings_count)
+
+
+def _report(asked: argparse.Namespace) -> "Report | None":
+    """The report, or None after printing why the description cannot be read."""
+    from docgen.check import check
+    from docgen.load import load_file
+    from docgen.reading import Unreadable
+
+    try:
+        description = load_file(asked.description)
+    except Unreadable as error:
+        _print_problems(error.problems, error.text, sys.stderr)
+        return None
+    from docgen.editions import edition, known_editions
+
+    car = description.car.car
+    named = asked.edition or (car.edition if car is not None and isinstance(getattr(car, "edition", None), str) else None)
+    if named not in known_editions():
+        place = "" if asked.edition else f"{description.location(('car', 'edition'))}: "
+        was = f"the edition {named} is not known" if named else "no edition is named"
+        print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
+        return None
+    return check(description, edition(named))
+
+
+def _exit_code(report: "Report", warnings_count: bool) -> int:
+    wrong = report.errors or (warnings_count and report.warnings)
+    return FOUND_ERRORS if wrong else FOUND_NOTHING
+
+
+def _print_problems(problems: "Sequence[Problem]", text: str, stream: TextIO) -> None:
+    lines = text.split("\n")
+    for problem in problems:
+        print(f"{problem.location}: {_strong('unreadable', stream)}: {problem.was}", file=stream)
+        _print_source(lines, problem.location.line, problem.location.column, stream)
+        print(f"    {problem.must}", file=stream)
+    print(f"{len(problems)} problem{'s' * (len(problems) != 1)}; nothing was written", file=stream)
+
+
+def _print_report(report: "Report", stream: TextIO) -> None:
+    from docgen.rules.description import unknowns
+
+    lines = report.description.tree.text.split("\n")
+    for doubt in report.description.tree.doubts:
+        print(f"{doubt.location}: note: {doubt.was}; {doubt.must}", file=stream)
+    for result in report.findings:
+        _print_finding(result, lines, stream)
+    points = sum(1 for _ in unknowns(report.description.car))
+    print(
+        f"{report.edition.name}: {len(report.errors)} of severity error, {len(report.warnings)} warnings, {points} open points, "
+        f"{len(report.not_evaluated)} not evaluated. docgen approves nothing.",
+        file=stream,
+    )
+
+
+def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> None:
+    from docgen.tables import clause
+
+    print(f"{result.location}: {_strong(result.severity or '', stream)}: {result.outcome.was}; {result.outcome.must}", file=stream)
+    _print_source(lines, result.location.line, result.location.column, stream)
+    print(f"    {result.rule.slug} · {clause(result)} · {result.rule.mend}", file=stream)
+
+
+def _print_source(lines: Sequence[str], line: int, column: int, stream: TextIO) -> None:
+    if 0 < line <= len(lines) and lines[line - 1].strip():
+        source = lines[line - 1]
+        start = max(0, column - 60)
+        print(f"  {line:>5} | {source[start : start + 120]}", file=stream)
+        print(f"        | {' ' * (column - 1 - start)}^", file=stream)
+
+
+def _strong(word: str, stream: TextIO) -> str:
+    plain = not stream.isatty() or "NO_COLOR" in os.environ or os.environ.get("TERM") == "dumb"
+    return word if plain else f"\x1b[1;31m{word}\x1b[0m" if word != "warning" else f"\x1b[1;33m{word}\x1b[0m"
+
+
+def _explain(asked: argparse.Namespace) -> int:
+    from docgen.editions import known_editions
+    from docgen.rules import CATALOGUE
+
+    if asked.edition not in known_editions():
+        print(f"error: the edition {asked.edition} is not known; must be one of: {', '.join(known_editions())}", file=sys.stderr)
+        return UNREADABLE
+    exact = [rule for rule in CATALOGUE if asked.words == [rule.slug]]
+    found = exact or [rule for rule in CATALOGUE if all(word.casefold() in _all_words(rule) for word in asked.words)]
+    if not found:
+        near = difflib.get_close_matches(" ".join(asked.words), [rule.slug for rule in CATALOGUE], n=3)
+        print(f"error: no check has these words; nearest: {', '.join(near) or 'none; docgen explain lists all'}", file=sys.stderr)
+        return UNREADABLE
+    if len(found) == 1:
+        _print_rule(found[0], asked.edition)
+        return FOUND_NOTHING
+    subject = ""
+    for rule in found:
+        if rule.subject != subject:
+            subject = rule.subject
+            print(f"\n{subject}")
+        print(f"  {rule.slug:<36} {rule.demand}")
+    return FOUND_NOTHING
+
+
+def _all_words(rule: "Rule") -> str:
+    return " ".join((rule.slug, rule.subject, rule.demand, rule.why, rule.mend, rule.topic)).casefold()
+
+
+def _print_rule(rule: "Rule", identifier: str) -> None:
+    from docgen.editions import edition
+
+    book = edition(identifier)
+    topic = book.topic(rule.topic) if rule.topic else None
+    clause = f"{book.name}, {topic.clause or 'no clause'} ({topic.known})" if topic else "the description itself; no clause"
+    print(f"{rule.slug}\n\n{textwrap.fill(rule.demand, 96)}\n")
+    for head, text in (("why", rule.why), ("clause", clause), ("how to put it right", rule.mend)):
+        print(textwrap.fill(f"{head}: {text}", 96, subsequent_indent="  "))
+    print(f"\nwrong, as a change to a small sound car:\n{textwrap.indent(rule.wrong, '  ')}")
+    print(f"\nright:\n{textwrap.indent(rule.right, '  ')}")
+
+
+def _schema(asked: argparse.Namespace) -> int:
+    from docgen.schema import description_schema
+
+    text = json.dumps(description_schema(), ensure_ascii=False, indent=1) + "\n"
+    if asked.to is None:
+        print(text, end="")
+        return FOUND_NOTHING
+    from docgen.files import NotWritten, write
+
+    try:
+        write(asked.to.parent, {asked.to.name: text.encode()})
+    except NotWritten as error:
+        print(error, file=sys.stderr)
+        return UNREADABLE
+    print(f"wrote {asked.to.as_posix()}")
+    return FOUND_NOTHING
