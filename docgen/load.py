@@ -96,7 +96,7 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
         known = known_names(model, path[:-1])
         near = difflib.get_close_matches(str(field), known, n=1, cutoff=0.5)
         return Problem(place, f"the key {str(field)[:60]} is not known here", f"must be {near[0]}" if near else f"must be one of: {', '.join(known)}")
-    if kind in ("quantity", "spread", "text", "rating"):
+    if kind in ("quantity", "spread", "text"):
         was, _, must = error["msg"].partition("; " if kind in ("quantity", "spread") else ", must be ")
         return Problem(tree.values.get(path, place), f"{field}: {was}", must if kind in ("quantity", "spread") else f"must be {must}")
     if kind in ("model_type", "model_attributes_type", "dict_type", "dataclass_type"):

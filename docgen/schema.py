@@ -3,6 +3,7 @@
 from typing import Any
 
 from docgen.car import Car
+from docgen.printing import named
 
 
 def description_schema() -> dict[str, Any]:
@@ -12,7 +13,12 @@ def description_schema() -> dict[str, Any]:
 
 
 def _tidied(schema: Any) -> Any:
-    """Without the null default of a field left out, which a reader would take for a value."""
-    if isinstance(schema, dict):
-        return {key: _tidied(value) for key, value in schema.items() if not (key == "default" and value in (None, {}, [], ()))}
-    return [_tidied(value) for value in schema] if isinstance(schema, list) else schema
+    """With the field's own name as title, and without the null default of a field left out."""
+    if isinstance(schema, list):
+        return [_tidied(value) for value in schema]
+    if not isinstance(schema, dict):
+        return schema
+    tidy = {key: _tidied(value) for key, value in schema.items() if not (key == "default" and value in (None, {}, [], ()))}
+    if isinstance(tidy.get("properties"), dict):
+        tidy["properties"] = {name: field | {"title": named(name)} for name, field in tidy["properties"].items()}
+    return tidy

@@ -101,7 +101,13 @@ class Cell:
     def slot(self) -> float:
         return max(2 * REACH + 8, height(self.head) + height(self.foot) + 10)
 
-    def put(self, x: float, y: float) -> Iterator[Mark | Group]:
+    def falls(self, x: float) -> tuple[float, ...]:
+        return ()
+
+    def after(self, pen: Pen) -> Pen:
+        return self.leaves
+
+    def put(self, x: float, y: float, pen: Pen, bottom: float) -> Iterator[Mark | Group]:
         """On a conductor that enters at (x, y) and runs to the right: name above, state and notes below."""
         middle = x + self.width / 2
         marks = [*self._symbol(Frame(middle, y))]
@@ -157,8 +163,9 @@ def states(car: Car, device: Device, contact: Contact) -> tuple[tuple[str, str],
     """When, and which state, of a contact of the healthy car; a single pair with an empty "when" where nothing changes."""
     found: dict[str, tuple[tuple[str, str], ...]] = {}
     for mode in modes(car):
-        spans = [(state, tuple(phases)) for state, phases in groupby(PHASES, lambda phase: healthy(device, contact, phase, mode) or "?")]
-        found[mode] = tuple(("" if len(spans) == 1 else ", ".join(phases), state) for state, phases in spans)
+        each = [(phase, healthy(device, contact, phase, mode) or "?") for phase in PHASES]
+        spans = [(state, ", ".join(phase for phase, _ in span)) for state, span in groupby(each, lambda pair: pair[1])]
+        found[mode] = tuple((phases if len(spans) > 1 else "", state) for state, phases in spans)
     if len(set(found.values())) == 1:
         return next(iter(found.values()))
     return tuple((f"{mode} {phases}".strip(), state) for mode, spans in found.items() for phases, state in spans)

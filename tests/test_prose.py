@@ -145,6 +145,14 @@ def test_an_anchor_is_made_from_the_title_or_given(read: Reader) -> None:
     )
 
 
+def test_an_anchor_that_a_link_leads_to_may_hold_a_value(read: Reader) -> None:
+    assert read("[](#device-{{ slug }})", slug="k1") == (Paragraph((Reference("device-k1"),)),)
+
+
+def test_what_looks_like_a_link_definition_is_not_dropped(read: Reader) -> None:
+    assert read("[a]: #b\n") == (Paragraph((Text("[a]: #b"),)),)
+
+
 def test_a_line_ending_in_a_tag_is_not_glued_to_the_next(read: Reader) -> None:
     template = "The car{% if many %}s{% endif %}\nstand{% if not many %}s{% endif %}\n{% if many %}\nhere.\n{% endif %}\n"
     assert outline(read(template, many=True)) == "paragraph: 'The cars stand here.'"
@@ -219,6 +227,10 @@ def test_a_bomb_of_loops_ends_soon(refuse: Callable[..., tuple[int, str]], insid
     template = "{% for x in many %}" * 6 + inside + "{% endfor %}" * 6
     assert refuse(template, many=range(1000), long="y" * 50_000) == (1, "renders to more than 100000 characters or rounds of loops")
     assert time.monotonic() - start < 5
+
+
+def test_a_long_template_is_refused_like_a_bomb(refuse: Callable[..., tuple[int, str]]) -> None:
+    assert refuse("word " * 30_000) == (1, "renders to more than 100000 characters or rounds of loops")
 
 
 def test_a_teams_own_folder_comes_first_file_by_file(tmp_path: Path) -> None:

@@ -3,9 +3,8 @@
 from typing import Annotated, Any
 
 from pydantic import Discriminator, Tag
-from pydantic_core import PydanticCustomError
 
-from docgen.car.values import Amperes, Name, Ohms, Open, Part, PositiveAmperes, Prose, Volts, Word, entry
+from docgen.car.values import Amperes, Name, Ohms, Open, Part, PositiveAmperes, Prose, Scalar, Volts, Word, entry
 
 PHASES = ("off", "precharging", "active")
 """Off: low voltage on, loop healthy, tractive system not active. Precharging. Active."""
@@ -36,12 +35,16 @@ def _kind_of_state(value: Any) -> str:
     return "same" if isinstance(value, str) and value.startswith("same as ") else "state"
 
 
-class _SameAsText(Word):
+class _SameAsText(Scalar):
+    what = "`same as` and the name of another contact"
+    example = "same as main"
+    json = {"type": "string", "pattern": "^same as "}
+
     def take(self, text: str) -> SameAs:
         return SameAs(contact=text.removeprefix("same as ").strip())
 
 
-_same = Annotated[SameAs, _SameAsText("same as main")]
+_same = Annotated[SameAs, _SameAsText()]
 _phase_or_state = Annotated[
     Annotated[State, Tag("state")] | Annotated[_same, Tag("same")] | Annotated[ByPhase, Tag("phases")], Discriminator(_kind_of_state)
 ]
@@ -63,22 +66,13 @@ HealthyState = Annotated[
 ]
 
 
-class _Form(Word):
-    """The contact forms of ANSI C83.16 that a single contact can have, and their trade words."""
+_FORMS = {
+    "A": "make", "B": "break", "C": "change-over", "X": "make", "Y": "break", "form A": "make", "form B": "break", "form C": "change-over", "form X": "make",
+    "form Y": "break", "make contact": "make", "break contact": "break", "changeover": "change-over",
+}  # fmt: skip
+"""Contact forms of ANSI C83.16 and their trade words."""
 
-
-Form = Annotated[str, _Form("make", "break", "change-over", also={"A": "make", "B": "break", "C": "change-over", "form A": "make", "form B": "break",
-    "form C": "change-over", "X": "make", "Y": "break", "form X": "make", "form Y": "break", "make contact": "make", "break contact": "break", "changeover": "change-over"})]  # fmt: skip
-
-
-class _Rating(Word):
-    """Two quantities, voltage first: ``[24 V DC, 10 A]``."""
-
-    def read(self, value: object) -> Any:
-        if not (isinstance(value, list | tuple) and len(value) == 2):
-            raise PydanticCustomError("rating", "{was} stands here, must be voltage and current in brackets; write for example [24 V DC, 10 A]",
-                                      {"was": "a single value" if isinstance(value, str) else "something else"})  # fmt: skip
-        return value
+Form = Annotated[str, Word("make", "break", "change-over", also=_FORMS)]
 
 
 class Breaking(Part):

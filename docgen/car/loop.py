@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from pydantic import Discriminator, Field, Tag, TypeAdapter
 from pydantic_core import PydanticCustomError
 
-from docgen.car.values import Area, Celsius, Metres, Name, Open, Part, Prose, Word, entry, several
+from docgen.car.values import Area, Celsius, Metres, Name, Open, Part, Prose, Scalar, Word, entry, several
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,11 @@ _SHAPES: tuple[tuple[re.Pattern[str], type], ...] = (
 )
 
 
-class _LineStep(Word):
+class _LineStep(Scalar):
+    what = "a device, device.contact, fuse F1, through X3.7, coil air_plus, node N1 or chassis"
+    example = "lv_master"
+    json = {"type": "string", "examples": ["lv_master", "precharge_unit.done", "motor_link left", "fuse F1", "through X3.7", "coil air_plus", "chassis"]}
+
     def take(self, text: str) -> Any:
         for shape, step in _SHAPES:
             if found := shape.fullmatch(text):
@@ -76,8 +80,7 @@ class _LineStep(Word):
         raise self.refuse(f"{text[:60]!r} stands here")
 
 
-_LINE = _LineStep("a device, device.contact, fuse F1, through X3.7, coil air_plus or node N1")
-_LINE.example = "lv_master"
+_LINE = _LineStep()
 
 
 def _kind_of_step(value: Any) -> str:

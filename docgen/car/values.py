@@ -76,7 +76,7 @@ _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u20
 LONGEST_TEXT = 4000
 
 
-class _Scalar:
+class Scalar:
     """Base of annotations for a field written as one line of text."""
 
     what = "text"
@@ -110,11 +110,11 @@ class _Scalar:
         return text
 
 
-class _Text(_Scalar):
+class _Text(Scalar):
     json = {"type": ["string", "number"]}
 
 
-class _Name(_Scalar):
+class _Name(Scalar):
     what = "a name of letters, digits, _ and - that begins with a letter"
     example = "lv_master"
     json = {"type": "string", "pattern": r"^[^\W\d_][\w-]{0,59}$"}
@@ -126,7 +126,7 @@ class _Name(_Scalar):
         return text
 
 
-class _Count(_Scalar):
+class _Count(Scalar):
     what = "a whole number from 0 to 100000"
     example = "4"
     json = {"type": "integer", "minimum": 0, "maximum": 100_000}
@@ -137,7 +137,7 @@ class _Count(_Scalar):
         return int(text)
 
 
-class _Day(_Scalar):
+class _Day(Scalar):
     what = "a date as year-month-day"
     example = "2026-11-14"
     json = {"type": "string", "format": "date"}
@@ -151,7 +151,7 @@ class _Day(_Scalar):
             raise self.refuse(f"{text[:40]} stands here") from None
 
 
-class Word(_Scalar):
+class Word(Scalar):
     """Annotation of a field that takes one of a closed set of words; synonyms map to the word itself."""
 
     def __init__(self, *allowed: str, also: dict[str, str] | None = None) -> None:
