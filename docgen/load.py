@@ -98,6 +98,8 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
         return Problem(place, f"the key {str(field)[:60]} is not known here", f"must be {near[0]}" if near else f"must be one of: {', '.join(known)}")
     if kind in ("quantity", "spread", "text"):
         was, _, must = error["msg"].partition("; " if kind in ("quantity", "spread") else ", must be ")
+        if error["loc"][-1] == "[key]":
+            return Problem(place, f"the name {was}", f"must be {must}")
         return Problem(tree.values.get(path, place), f"{field}: {was}", must if kind in ("quantity", "spread") else f"must be {must}")
     if kind in ("model_type", "model_attributes_type", "dict_type", "dataclass_type"):
         names = known_names(model, path)

@@ -19,6 +19,11 @@ def _checked_anchor(anchor: str) -> None:
         raise ValueError(f"anchor {anchor!r} must be lower-case letters, digits and hyphens")
 
 
+def _checked_text(text: str) -> None:
+    if _NOT_TEXT.search(text):
+        raise ValueError(f"control character in text {text!r}")
+
+
 @dataclass(frozen=True, slots=True)
 class Text:
     """A run of plain text."""
@@ -26,8 +31,7 @@ class Text:
     text: str
 
     def __post_init__(self) -> None:
-        if _NOT_TEXT.search(self.text):
-            raise ValueError(f"control character in text {self.text!r}")
+        _checked_text(self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,9 @@ class Strong:
 
     text: str
 
+    def __post_init__(self) -> None:
+        _checked_text(self.text)
+
 
 @dataclass(frozen=True, slots=True)
 class Emphasis:
@@ -43,12 +50,18 @@ class Emphasis:
 
     text: str
 
+    def __post_init__(self) -> None:
+        _checked_text(self.text)
+
 
 @dataclass(frozen=True, slots=True)
 class Code:
     """A name, path or value as it stands in the description."""
 
     text: str
+
+    def __post_init__(self) -> None:
+        _checked_text(self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +96,7 @@ class Heading:
 
     def __post_init__(self) -> None:
         _checked_anchor(self.anchor)
+        _checked_text(self.text)
         if self.level not in (1, 2, 3, 4):
             raise ValueError(f"heading level is {self.level}, must be 1 to 4")
 
@@ -151,6 +165,9 @@ class Table:
 
     def __post_init__(self) -> None:
         _checked_anchor(self.anchor)
+        _checked_text(self.caption)
+        if not self.columns:
+            raise ValueError(f"table {self.anchor} has no columns")
         for number, row in enumerate(self.rows, 1):
             if len(row) != len(self.columns):
                 raise ValueError(f"table {self.anchor}: row {number} has {len(row)} cells for {len(self.columns)} columns")
@@ -178,6 +195,7 @@ class Figure:
 
     def __post_init__(self) -> None:
         _checked_anchor(self.anchor)
+        _checked_text(self.caption + self.alternative)
         if not self.alternative:
             raise ValueError(f"figure {self.anchor} has no text alternative")
 
@@ -231,7 +249,7 @@ class Document:
 def labels(blocks: Iterable[Block]) -> dict[str, str]:
     """The printed label of every anchor: "3.1" for a heading, "Table 4", "Figure 2".
 
-    Raises ValueError when two blocks share an anchor.
+    Raises ValueError when two blocks share an anchor or a heading skips a level.
     """
     found: dict[str, str] = {}
     depth = [0, 0, 0, 0]
@@ -239,6 +257,8 @@ def labels(blocks: Iterable[Block]) -> dict[str, str]:
     for block in blocks:
         match block:
             case Heading(level=level):
+                if level > 1 and not depth[level - 2]:
+                    raise ValueError(f"heading {block.anchor!r} of level {level} stands under no heading of level {level - 1}")
                 depth[level - 1] += 1
                 depth[level:] = [0] * (4 - level)
                 label = ".".join(str(number) for number in depth[:level])

@@ -1,7 +1,6 @@
-"""Where the parts of a schematic stand: blocks in rows, columns below a row, rows on sheets.
+"""What stands in the rows of a schematic: blocks on a conductor that runs to the right, and columns that hang from it.
 
-A row is one conductor from left to right with blocks on it. Whatever hangs from it ends on the return line below the
-row. The conductor goes on from row to row through the gutter between them; return lines are gathered at the left edge.
+A block knows its own size and draws itself where it is put. Whatever hangs from a row ends on the return line below it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -10,18 +9,13 @@ from typing import Protocol
 
 from docgen import symbols
 from docgen.schematic_cell import FUNCTION, NOTE, Cell, Row, height, written
-from docgen.sheet import Box, Group, Label, Line, Mark, Pen, Polyline, shortened
-from docgen.symbols import HIGH, NONE, RETURN, Frame
+from docgen.sheet import Box, Group, Label, Line, Mark, Pen, shortened
+from docgen.symbols import NONE, RETURN, Frame
 
 Item = Mark | Group
 
-WIDTH, HEIGHT = 756.0, 481.0
-"""The largest sheet in points: what an A4 page in landscape leaves inside its margins."""
-LEFT, TOP, LEGEND = 20.0, 22.0, 52.0
-RISER, INLET, OUTLET = 5.0, 12.0, 8.0
-"""Where return lines, the conductor to the next row and the conductor from this row run down beside the rows."""
-GUTTER, NOTICE, ENDING = 13.0, 12.0, 22.0
-"""Heights: of the gutter between rows, of a line about another sheet, of the point where the return ends."""
+ENDING = 22.0
+"""Height of the point where a loop ends, below its return line."""
 LEAD, HEAD = 23.0, 15.0
 """A column: from its left edge to its conductor, from the row down to its first symbol."""
 
@@ -374,106 +368,3 @@ class Column:
             yield symbols.dot(wire, y)
         yield Line((wire, y), (wire, y + HEAD), pen)
         yield from _hang(self.slots, wire, y + HEAD, bottom, pen, self.grid.column)
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """A conductor with its blocks, in groups that stand in one row where they can."""
-
-    groups: tuple[Blocks, ...]
-    pen: Pen = HIGH
-    from_return: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """The part of a run that stands in one row."""
-
-    blocks: Blocks
-    pen: Pen
-    opens: bool
-    closes: bool
-    from_return: bool
-
-    @property
-    def above(self) -> float:
-        return max((block.above for block in self.blocks), default=4)
-
-    @property
-    def below(self) -> float:
-        return max((block.below for block in self.blocks), default=4)
-
-    @property
-    def falls(self) -> tuple[float, ...]:
-        found: list[float] = []
-        x = LEFT
-        for block in self.blocks:
-            found += block.falls(x)
-            x += block.width
-        return tuple(found)
-
-
-def bands(run: Run, room: float) -> Iterator[Band]:
-    """The run broken into rows of at most `room` points."""
-    rows: list[list[Block]] = [[]]
-    for group in run.groups:
-        if rows[-1] and width(group) <= room < width(rows[-1]) + width(group):
-            rows.append([])
-        for block in group:
-            if rows[-1] and width(rows[-1]) + block.width > room + 0.01:
-                rows.append([])
-            rows[-1].append(block)
-    pen = run.pen
-    for number, row in enumerate(rows):
-        yield Band(tuple(row), pen, number == 0, number == len(rows) - 1, run.from_return and number == 0)
-        pen = after(row, pen)
-
-
-class Composer:
-    """Puts bands on sheets, from the top down."""
-
-    def __init__(self, room: float, ends_at: str, last_return: int) -> None:
-        self.room, self.ends_at, self.last_return = room, ends_at, last_return
-        self.sheets: list[list[Item]] = [[]]
-        self.bottoms = [TOP]
-        self.way_on: tuple[float, float, Pen] | None = None
-        """Where the conductor of the row before leaves it."""
-        self.risers: list[float] = []
-        """Heights at which return lines of this sheet meet the left edge."""
-        self.letters = 0
-
-    @property
-    def y(self) -> float:
-        return self.bottoms[-1]
-
-    def add(self, number: int, band: Band, return_goes_on: bool) -> None:
-        falls = band.falls
-        is_end = number == self.last_return
-        need = GUTTER + band.above + band.below + (8 if falls else 0) + (ENDING if is_end else 0)
-        if self.sheets[-1] and self.y + need > HEIGHT - LEGEND - NOTICE:
-            self._turn(band)
-        items = self.sheets[-1]
-        y = self.y + GUTTER + band.above
-        bottom = y + band.below + 6
-        if not band.opens and self.way_on:
-            items += self._inlet(y)
-        if band.from_return:
-            self.risers.append(y)
-            items.append(Line((RISER, y), (LEFT, y), RETURN))
-        items += put(band.blocks, LEFT, y, band.pen, bottom)
-        if falls:
-            items += self._return_line(falls, bottom, alone=is_end and not self.risers, is_end=is_end)
-        self.way_on = None if band.closes else (LEFT + width(band.blocks), y, after(band.blocks, band.pen))
-        self.bottoms[-1] = y + band.below + (8 if falls else 0) + (ENDING if is_end else 0)
-        if not return_goes_on:
-            self._rise(self.risers[-1] if self.risers else 0)
-
-    def _return_line(self, falls: tuple[float, ...], y: float, alone: bool, is_end: bool) -> Iterator[Item]:
-        left = max(RISER, min(falls) - 40) if alone else RISER
-        yield Line((left, y), (max(falls), y), RETURN)
-        yield from (symbols.dot(x, y) for x in falls if x != max(falls))
-        yield Label((left + 3, y - 4), "return side", NOTE, bold=True)
-        if not alone:
-            self.risers.append(y)
-        if is_end:
-            yield from ending(left, y, self.ends_at)
