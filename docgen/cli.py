@@ -121,12 +121,13 @@ def _build(asked: argparse.Namespace) -> int:
     from docgen.files import NotWritten, write
     from docgen.markdown import TemplateError
     from docgen.writers.diagram import NoEngine
+    from docgen.writers.word_package import UnfitStyle
 
     folder = asked.to or asked.description.parent / "submission"
     try:
         made = built(report, asked.templates, asked.with_comments)
         write(folder, made.files)
-    except (TemplateError, NoEngine, NotWritten) as error:
+    except (TemplateError, UnfitStyle, NoEngine, NotWritten) as error:
         print(f"{error}\nnothing was written", file=sys.stderr)
         return UNREADABLE
     _print_report(report, sys.stdout)

@@ -153,6 +153,10 @@ def _syntax_problem(error: MarkedYAMLError, name: str, text: str) -> Problem:
     mark = error.problem_mark or error.context_mark
     said = " ".join(part for part in (error.context, error.problem) if part)
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    lines = text.split("\n")
+    if "mapping values are not allowed" in said and line > 1 and ": " not in lines[line - 1][: column - 1] and ":" not in lines[line - 2]:
+        before = lines[line - 2]
+        return Problem(Location(name, line - 1, len(before) - len(before.lstrip()) + 1), "this line has no colon after its key", "must be written `key: value`")
     for key, was, must in _SYNTAX:
         if key in said:
             return Problem(Location(name, line, column), was, must)

@@ -118,14 +118,16 @@ class _Draughtsman:
 
     def _to_return(self, groups: tuple[Blocks, ...], line: Line) -> _Run:
         """A run that ends on the return line, by itself or with the last of its branches."""
-        if not line or not isinstance(line[-1], Branches):
-            return _Run((*groups, (ToReturn(self.grid.unit),))) if line else _Run(groups)
-        return _Run(groups)
+        ended = not line or isinstance(line[_last_part(line)], Branches)
+        return _Run(groups if ended else (*groups, (ToReturn(self.grid.unit),)))
 
     def _groups(self, line: Line) -> tuple[Blocks, ...]:
         found: list[Blocks] = []
+        last = _last_part(line)
         for number, part in enumerate(line):
             match part:
+                case Junction(name=name) if number > last and isinstance(line[last], Branches):
+                    self.apart.append(_Run(((Point(name, 2 * self.grid.unit, opens=True), ToReturn(self.grid.unit)),)))
                 case Element():
                     found.append((self.scribe.cell(part, self.grid.unit),))
                 case Junction(name=name):
@@ -133,10 +135,13 @@ class _Draughtsman:
                 case Parallel(ways=ways):
                     found += self._fork(ways)
                 case Branches(ways=ways):
-                    found.append(self._branches(ways, last=number == len(line) - 1))
+                    found.append(self._branches(ways, last=number == last))
         return tuple(found)
 
     def _fork(self, ways: tuple[Line, ...]) -> Iterator[Blocks]:
+        if not ways:
+            yield (Point("no way", 2 * self.grid.unit),)
+            return
         laid = [self._groups(way) for way in ways]
         flat = tuple(tuple(block for group in groups for block in group) for groups in laid)
         fork = Fork(flat, self.grid.unit)
@@ -177,7 +182,7 @@ class _Draughtsman:
                 case Parallel(ways=ways) | Branches(ways=ways):
                     joins = isinstance(part, Parallel)
                     inner = tuple(self._slots(way) for way in ways)
-                    if not joins and number < len(line) - 1 or any(slots is None or joins and _parts(slots) for slots in inner):
+                    if not ways or not joins and number < len(line) - 1 or any(slots is None or joins and _parts(slots) for slots in inner):
                         return None
                     found.append(Split(tuple(slots for slots in inner if slots is not None), joins))
         return tuple(found)  # type: ignore[arg-type]
@@ -203,6 +208,11 @@ class _Draughtsman:
             notes = [said(source.kind), f"{said(nominal) or '?'} nominal"]
             rows += [Row(line, NOTE, 7, colour=GREY) for note in notes if note for line in wrapped(note, room, NOTE, lines=1)]
         return SourceBlock(tuple(rows), 4 * self.grid.unit, battery, self.network.ends_at)
+
+
+def _last_part(line: Line) -> int:
+    """The index of the last part that is more than a named point; -1 where there is none."""
+    return max((number for number, part in enumerate(line) if not isinstance(part, Junction)), default=-1)
 
 
 def _parts(slots: Slots) -> bool:

@@ -38,7 +38,7 @@ from docgen.nodes import (
     labels,
 )
 from docgen.writers.word_layout import LANDSCAPE, PORTRAIT, SHORT, Sheet, printed_size, stretches
-from docgen.writers.word_package import add_part, add_properties, add_source, carried_source, opened, packed
+from docgen.writers.word_package import UnfitStyle, add_part, add_properties, add_source, carried_source, opened, packed
 from docgen.writers.word_pages import page_numbers
 from docgen.writers.word_xml import (
     MM,
@@ -82,7 +82,7 @@ _VECTOR = (
 def write_word(document: Document, style: bytes) -> bytes:
     """The document as a .docx file in the styles of the Word file `style`, of which nothing else is used.
 
-    Raises ValueError when `style` cannot be read or lacks a style, or when a heading skips a level.
+    Raises UnfitStyle when `style` cannot be read or lacks a style.
     """
     word = opened(style)
     manuscript = _manuscript(word, document)
@@ -285,11 +285,9 @@ def _manuscript(word: WordFile, document: Document) -> _Manuscript:
     given = {(style.name or "").lower(): style for style in word.styles}
     for kind, names in _STYLES.items():
         if missing := [name for name in names if name.lower() not in given or given[name.lower()].type != kind]:
-            raise ValueError(f"the style file has no {kind.name.lower()} style named {', '.join(missing)}")
+            raise UnfitStyle(f"the style file has no {kind.name.lower()} style named {', '.join(missing)}")
     styles = {name: given[name.lower()].style_id for names in _STYLES.values() for name in names}
     found = labels(document.blocks)
-    if gaps := [anchor for anchor, label in found.items() if "0" in label.split(".")]:
-        raise ValueError(f"heading {gaps[0]!r} skips a level, which Word would number differently")
     bookmarks = {anchor: (number, _bookmark(anchor)) for number, anchor in enumerate(found, 1)}
     pages, page_count = page_numbers(stretches(document.blocks), found)
     bullets, numbers = _numberings(word, [given[f"heading {level}"] for level in range(1, 5)])

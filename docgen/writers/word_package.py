@@ -43,15 +43,19 @@ _BROKEN = (
 """What reading a damaged or hostile zip file or XML text may raise."""
 
 
+class UnfitStyle(Exception):
+    """A style file that no document can be written in."""
+
+
 def opened(style: bytes) -> WordFile:
     """An empty document in the styles of the style file, in British English and with nothing else of that file.
 
-    Raises ValueError when the bytes are no Word file.
+    Raises UnfitStyle when the bytes are no Word file.
     """
     try:
         word = docx.Document(io.BytesIO(style))
     except (*_BROKEN, KeyError) as error:
-        raise ValueError("the style file is not a Word document (.docx)") from error
+        raise UnfitStyle("the style file is not a Word document (.docx)") from error
     for holder in (word.part, word.part.package):
         for key in [key for key, relation in holder.rels.items() if relation.reltype not in _KEPT]:
             del holder.rels[key]
