@@ -168,9 +168,8 @@ class _Chapters:
         title = printed(device.label) if isinstance(device.label, str) else f"{name} ({term})"
         yield Heading(2, title, anchor("device", name))
         place = plain(tables.place(device)) if isinstance(device.place, Place) else ""
-        subject = f"{title[:1].upper()}{title[1:]}" if isinstance(device.label, str) else f"The {term} {name}"
         yield from self.words.blocks(
-            "device.md", subject=subject, place=place, worked=_worked(device),
+            "device.md", name=Code(name), function=term, place=place, worked=_worked(device),
             contacts=[_contact_words(device, contact_name, contact) for contact_name, contact in device.every_contact().items()],
             stage=plain(tables.stage(device)) if device.stage is not None else "", latch=plain(tables.latch(device)) if device.latch is not None else "",
             reset=plain(tables.reset(device)) if device.reset is not None else "", lost=tables.on_loss_of_feed(device) if device.worked_by == "power" else "",
@@ -288,10 +287,10 @@ def _meaning(device: Device, contact: Contact) -> str:
         case ("power" | "coil", "closed", "closed"):
             return "it needs power to open"
         case ("hand" | "machine", "closed", "closed"):
-            return "drawn and closed alike, opened by " + ("a hand" if device.worked_by == "hand" else "the machine")
+            return "closed on the bench as in the car, until " + ("a hand" if device.worked_by == "hand" else "the machine") + " opens it"
         case ("plug", "open", "closed"):
             return "closed only while the plug is together"
         case ("hand", "open", "closed"):
-            return "closed by hand before driving"
+            return "a hand closes it before the car runs"
         case _:
             return ""

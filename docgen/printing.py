@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from docgen.car.contact import ByMode, ByPhase, SameAs
 from docgen.car.loop import AnyOf, CoilStep, ContactStep, CrossingStep, EachToReturn, FuseStep, NodeStep, ReturnStep
 from docgen.car.values import Unknown
-from docgen.nodes import Code, Inlines, Strong, words
+from docgen.nodes import Emphasis, Inline, Inlines, Strong, Text, words
 
 NOT_SAID = "not said"
 
@@ -30,8 +30,12 @@ def printed(value: Any) -> str:
             return value.isoformat()
         case SameAs(contact=contact):
             return f"same as {contact}"
-        case ByPhase() | ByMode():
-            return "; ".join(f"{named(key)}: {printed(state)}" for key, state in given(value))
+        case ByPhase():
+            states = dict(given(value))
+            together = {state: ", ".join(phase for phase, other in states.items() if other == state) for state in states.values()}
+            return "; ".join(f"{phases}: {printed(state)}" for state, phases in together.items())
+        case ByMode():
+            return "; ".join(f"{key}: {printed(state)}" for key, state in given(value))
         case FuseStep(fuse=fuse):
             return f"fuse {fuse}"
         case ContactStep(device=device, contact=contact, corner=corner):
@@ -85,22 +89,20 @@ def anchor(kind: str, name: str) -> str:
     return f"{kind}-{plain}-{hashlib.sha256(name.encode()).hexdigest()[:8]}".replace("--", "-")
 
 
-def rows_of(part: BaseModel, head: str = "") -> Iterator[tuple[str, Inlines]]:
-    """Every given field of a part as label and value, groups laid open one level at a time."""
+def rows_of(part: BaseModel) -> Iterator[tuple[str, Inlines]]:
+    """Every given field of a part as label and value; named parts inside it get a row each."""
     for name, value in given(part):
-        label = f"{head}: {named(name)}" if head else named(name)
-        if isinstance(value, BaseModel) and not isinstance(value, ByPhase | ByMode | SameAs):
-            yield from rows_of(value, label)
-        elif isinstance(value, dict) and value and all(isinstance(item, BaseModel) for item in value.values()):
-            for key, item in value.items():
-                yield from rows_of(item, f"{label} {key}")
+        if isinstance(value, dict) and value and all(isinstance(item, BaseModel) for item in value.values()):
+            yield from ((f"{named(name)}: {key}", spelled_out(item)) for key, item in value.items())
+        elif isinstance(value, BaseModel) and not isinstance(value, ByPhase | ByMode | SameAs):
+            yield named(name), spelled_out(value)
         else:
-            yield label, shown(value)
+            yield named(name), shown(value)
 
 
-def code(text: str) -> Inlines:
-    """A name as it stands in the description."""
-    return (Code(text),)
-
-
-
+def spelled_out(part: BaseModel) -> Inlines:
+    """A part as one run of text, its field names set apart: *where* right side; *by* main hoop."""
+    inlines: list[Inline] = []
+    for label, value in rows_of(part):
+        inlines += [*([Text("; ")] if inlines else []), Emphasis(label), Text(" "), *value]
+    return tuple(inlines) or words("nothing is said of it")

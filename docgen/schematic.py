@@ -13,7 +13,7 @@ from docgen import symbols
 from docgen.car import Car
 from docgen.car.wiring import LowVoltage, Source
 from docgen.network import Branches, Element, Junction, Kind, Line, Network, Parallel, Side
-from docgen.schematic_cell import FUNCTION, NAME, NOTE, Row, Scribe, said, written
+from docgen.schematic_cell import FUNCTION, NAME, NOTE, TEXT, Row, Scribe, said, written
 from docgen.schematic_rows import (
     ENDING, LEAD, Block, Blocks, Column, Ending, Fork, Grid, Item, Point, Slots, Split, ToReturn, after, columns, ending, put, tall, width,
 )  # fmt: skip
@@ -24,8 +24,8 @@ from docgen.symbols import HIGH, RETURN, Frame
 
 WIDTH, HEIGHT = 756.0, 481.0
 """The largest sheet in points: what an A4 page in landscape leaves inside its margins."""
-GRIDS = (Grid(22.5, 32), Grid(21.0, 34), Grid(19.0, 38))
-"""From generous to narrow; the first that needs the fewest sheets is drawn."""
+GRIDS = (Grid(22.5, 32, 6), Grid(22.5, 32, 5), Grid(21.0, 34, 6), Grid(21.0, 34, 5), Grid(19.0, 38, 5))
+"""From generous to narrow; the first that needs the fewest sheets, and then the fewest rows of columns, is drawn."""
 LEFT, TOP, LEGEND = 20.0, 20.0, 56.0
 RISER, INLET, OUTLET = 5.0, 12.0, 8.0
 """Return lines and the conductor to a row run down left of the rows, the conductor from a row right of it."""
@@ -40,7 +40,7 @@ CONVENTION = "Contacts are drawn at rest: no power, nobody pressing, key out, pl
 def schematic(network: Network, car: Car, term: Callable[[str], str]) -> tuple[Sheet, ...]:
     """The loop on as many sheets as it needs; `term` gives the edition's word for a function."""
     drawn = [_paged(network, car, term, grid) for grid in GRIDS]
-    placed = min(drawn, key=lambda bands: bands[-1].page)
+    placed = min(drawn, key=lambda bands: (bands[-1].page, sum(bool(here.band.falls) for here in bands)))
     pages = placed[-1].page + 1
     return tuple(_sheet(network, placed, page, pages) for page in range(pages))
 
@@ -172,7 +172,7 @@ class _Draughtsman:
     def _slots(self, line: Line) -> Slots | None:
         """The line as a column, or None where branches leave it on the way."""
         found: list[object] = []
-        room = self.grid.column - LEAD - 19
+        room = self.grid.column - LEAD - TEXT - 2
         for number, part in enumerate(line):
             match part:
                 case Element():
@@ -193,7 +193,7 @@ class _Draughtsman:
 
     def _branch_title(self, way: Line) -> str:
         coils = (self.car.devices.get(element.name) for element in _elements(way) if element.kind is Kind.COIL)
-        return "pre-charge branch" if any(device and device.function == "pre-charge relay" for device in coils) else ""
+        return "pre-charge" if any(device and device.function == "pre-charge relay" for device in coils) else ""
 
     def _source(self) -> SourceBlock:
         loop = self.car.loops[self.network.loop]
@@ -267,7 +267,7 @@ def _paged(network: Network, car: Car, term: Callable[[str], str], grid: Grid) -
     bands = tuple(band for run in _Draughtsman(network, car, scribe, grid).runs() for band in _bands(run, grid.width))
     end = max((number for number, band in enumerate(bands) if band.falls), default=-1) if not network.way_back else -1
     placed: list[_Placed] = []
-    page, top = 0, TOP
+    page, top = 0, TOP - GUTTER / 2
     for number, band in enumerate(bands):
         tail = (14 if band.falls else 0) + (ENDING if number == end else 0)
         if placed and placed[-1].page == page and top + GUTTER + band.above + band.below + tail > HEIGHT - LEGEND - NOTICE:

@@ -11,11 +11,15 @@ from docgen.car.device import Device, Place
 from docgen.car.values import Unknown
 from docgen.car.wiring import Fuse, LowVoltage
 from docgen.network import Element, Kind, Side, contact_at, healthy, modes
-from docgen.sheet import GREY, INK, PAPER, Box, Group, Label, Line, Mark, Pen, text_width, wrapped
+from docgen.sheet import GREY, INK, PAPER, SLATE, Box, Group, Label, Line, Mark, Pen, text_width, wrapped
 from docgen.symbols import BAR, HIGH, REACH, RETURN, Frame
 
-NAME, FUNCTION, NOTE, TAG = 7.2, 6.4, 6.0, 6.2
+NAME, FUNCTION, NOTE, TAG = 7.2, 6.4, 6.0, 6.0
 """Sizes of letters in points."""
+TAG_MARGIN = 4.5
+"""What a tag is wider than its words, in points."""
+TEXT = 11
+"""From the conductor of a column to its writing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +44,9 @@ def written(rows: Iterable[Row], x: float, top: float, middle: bool) -> Iterator
     for row in rows:
         width = text_width(row.text, row.size, row.bold)
         if row.tag:
-            left = x - width / 2 - 4 if middle else x
-            yield Box((left, top + 0.5), width + 8, row.height - 1, Pen(0.7), INK if row.closed else PAPER)
-            yield Label((left + 4, top + 7), row.text, row.size, bold=True, colour=PAPER if row.closed else INK)
+            left = x - (width + TAG_MARGIN) / 2 if middle else x
+            yield Box((left, top + 0.5), width + TAG_MARGIN, row.height - 1, Pen(0.7, SLATE), SLATE if row.closed else PAPER)
+            yield Label((left + TAG_MARGIN / 2, top + 7.1), row.text, row.size, bold=True, colour=PAPER if row.closed else INK)
         else:
             yield Label((x, top + row.height - 1.9), row.text, row.size, "middle" if middle else "start", row.bold, row.colour)
         top += row.height
@@ -114,7 +118,7 @@ class Cell:
         marks += written(self.head, middle, y - self.above, middle=True)
         marks += written(self.foot, middle, y + self._down, middle=True)
         if self.is_contact:
-            marks.append(Label((middle + 9, y - BAR + 8.5), self.worked_by or "not said", NOTE, colour=GREY))
+            marks.append(Label((middle + 9, y - BAR + 7.5), self.worked_by or "not said", NOTE, colour=GREY))
         for end, place, anchor in zip(self.ends, (-12, 12), ("end", "start"), strict=False):
             marks.append(Label((middle + place, y - 3), end, NOTE, "end" if anchor == "end" else "start", colour=GREY))
         yield Line((x, y), (middle - REACH, y), self.enters)
@@ -125,7 +129,7 @@ class Cell:
         """On a conductor that runs down from (x, y), everything written at its right."""
         middle = y + self.slot / 2
         marks = [*self._symbol(Frame(x, middle, down=True))]
-        marks += written((*self.head, *self.foot), x + 15, middle - (height(self.head) + height(self.foot)) / 2, middle=False)
+        marks += written((*self.head, *self.foot), x + TEXT, middle - (height(self.head) + height(self.foot)) / 2, middle=False)
         for end, place in zip(self.ends, (-11, 15), strict=False):
             marks.append(Label((x - 4, middle + place), end, NOTE, "end", colour=GREY))
         yield Line((x, y), (x, middle - REACH), self.enters)
@@ -155,20 +159,35 @@ def said(value: object) -> str:
 
 
 def _place(place: Place | Unknown | None) -> str:
-    parts = (said(place.where), said(place.by), said(place.height)) if isinstance(place, Place) else ()
+    parts = (said(place.where), said(place.by)) if isinstance(place, Place) else ()
     return ", ".join(part for part in parts if part) or "place ?"
 
 
-def states(car: Car, device: Device, contact: Contact) -> tuple[tuple[str, str], ...]:
-    """When, and which state, of a contact of the healthy car; a single pair with an empty "when" where nothing changes."""
-    found: dict[str, tuple[tuple[str, str], ...]] = {}
+State = tuple[str, tuple[str, ...], str]
+"""Of a contact in the healthy car: mode and phases, each empty where they make no difference, and the state."""
+
+
+def states(car: Car, device: Device, contact: Contact) -> tuple[State, ...]:
+    """The states of a contact in the healthy car, in the order of modes and phases."""
+    found: dict[str, tuple[tuple[tuple[str, ...], str], ...]] = {}
     for mode in modes(car):
         each = [(phase, healthy(device, contact, phase, mode) or "?") for phase in PHASES]
-        spans = [(state, ", ".join(phase for phase, _ in span)) for state, span in groupby(each, lambda pair: pair[1])]
-        found[mode] = tuple((phases if len(spans) > 1 else "", state) for state, phases in spans)
+        spans = [(tuple(phase for phase, _ in span), state) for state, span in groupby(each, lambda pair: pair[1])]
+        found[mode] = tuple(((), state) if len(spans) == 1 else (phases, state) for phases, state in spans)
     if len(set(found.values())) == 1:
-        return next(iter(found.values()))
-    return tuple((f"{mode} {phases}".strip(), state) for mode, spans in found.items() for phases, state in spans)
+        found = {"": next(iter(found.values()))}
+    return tuple((mode, phases, state) for mode, spans in found.items() for phases, state in spans)
+
+
+def _tags(states: tuple[State, ...], room: float) -> Iterator[Row]:
+    """A tag for each state; a state of several phases has a tag for each where one would be too wide."""
+    for number, (mode, phases, state) in enumerate(states):
+        if mode and phases and (not number or states[number - 1][0] != mode):
+            yield Row(mode, NOTE, 7.4, bold=True)
+        words = [", ".join(phases) or mode or "healthy"]
+        if text_width(f"{words[0]}: {state}", TAG, bold=True) > room - TAG_MARGIN:
+            words = list(phases) or words
+        yield from (Row(f"{word}: {state}", TAG, 10, bold=True, tag=True, closed=state == "closed") for word in words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +229,7 @@ class Scribe:
         elif element.kind is Kind.CONTACT and device:
             parts.append(f"worked by {said(device.worked_by) or '?'}")
             parts.append(f"at rest {said(contact.at_rest) or '?'}" if contact else "at rest ?")
-            parts += [f"healthy {f'{when} ' if when else ''}{state}" for when, state in self._states(element)]
+            parts += [" ".join(("healthy", *filter(None, (mode, " and ".join(phases))), state)) for mode, phases, state in self._states(element)]
         if element.side is Side.RETURN:
             parts.append("on the return side")
         return ", ".join(parts)
@@ -230,16 +249,13 @@ class Scribe:
     def _cell(self, element: Element, width: float, room: float, powered: str) -> Cell:
         device, contact = self.car.devices.get(element.name), contact_at(self.car, element)
         name, own = self.title(element)
-        names = wrapped(f"{name} {own}".strip(), room, NAME, bold=True)
+        names = wrapped(f"{name} {own}".strip(), room, NAME, bold=True, lines=3)
         if own and names[-1].endswith("…"):
             names = (*wrapped(name, room, NAME, bold=True), *wrapped(own, room, NAME, bold=True, lines=1))
         head = [Row(line, NAME, 8.4, bold=True) for line in names]
         head += [Row(line, FUNCTION, 7.4) for line in wrapped(self.function(element), room, FUNCTION)]
         head += [Row(line, NOTE, 7.2, colour=GREY) for line in wrapped(powered, room, NOTE)]
-        foot = [
-            Row(wrapped(f"{when or 'healthy'}: {state}", room - 8, TAG, True, 1)[0], TAG, 10, bold=True, tag=True, closed=state == "closed")
-            for when, state in self._states(element)
-        ]
+        foot = [*_tags(self._states(element), room)]
         if element.side is Side.RETURN:
             foot.append(Row("on the return side", NOTE, 7.2, bold=True))
         for note in self._notes(element):
@@ -276,11 +292,11 @@ class Scribe:
             return ""
         return f"feed {said(device.feed) or '?'}"
 
-    def _states(self, element: Element) -> tuple[tuple[str, str], ...]:
+    def _states(self, element: Element) -> tuple[State, ...]:
         device, contact = self.car.devices.get(element.name), contact_at(self.car, element)
         if element.kind is not Kind.CONTACT or not device:
             return ()
-        return states(self.car, device, contact) if contact else (("", "?"),)
+        return states(self.car, device, contact) if contact else (("", (), "?"),)
 
     def _notes(self, element: Element) -> tuple[str, ...]:
         """Part, kind and place, as far as they belong on the drawing."""
@@ -302,7 +318,7 @@ class Scribe:
                 if not contact:
                     return ("which contact?",)
                 terminals = said(contact.terminals)
-                own = [said(contact.part), "" if self._splits(terminals.split("-")) else terminals]
+                own = [f"contact of {said(contact.part)}" if contact.part else "", "" if self._splits(terminals.split("-")) else terminals]
                 own += [said(contact.kind)] if contact.kind not in (None, "volt-free") else []
                 own += ["at rest as left"] if contact.at_rest == "as left" else []
                 about = ", ".join(word for word in own if word)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from docgen import symbols
-from docgen.schematic_cell import FUNCTION, NOTE, Cell, Row, height, written
+from docgen.schematic_cell import FUNCTION, NOTE, TEXT, Cell, Row, height, written
 from docgen.sheet import Box, Group, Label, Line, Mark, Pen, shortened
 from docgen.symbols import NONE, RETURN, Frame
 
@@ -16,16 +16,17 @@ Item = Mark | Group
 
 ENDING = 22.0
 """Height of the point where a loop ends, below its return line."""
-LEAD, HEAD = 23.0, 15.0
+LEAD, HEAD = 20.0, 13.0
 """A column: from its left edge to its conductor, from the row down to its first symbol."""
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """The raster of a drawing: a contact takes four units of a row, a fuse or crossing two, a column five."""
+    """The raster of a drawing: units in points and in a row; a contact takes four of them, a fuse or crossing two."""
 
     unit: float
     units: int
+    column_units: int
 
     @property
     def width(self) -> float:
@@ -33,7 +34,7 @@ class Grid:
 
     @property
     def column(self) -> float:
-        return 5 * self.unit
+        return self.column_units * self.unit
 
 
 class Block(Protocol):
@@ -103,7 +104,7 @@ class Point:
     def hang(self, x: float, y: float, pen: Pen, room: float) -> Iterator[Item]:
         yield Line((x, y), (x, y + self.slot), pen)
         yield symbols.dot(x, y + self.slot / 2)
-        yield Label((x + 15, y + self.slot / 2 + 2.3), shortened(self.name, room, FUNCTION, bold=True), FUNCTION, bold=True)
+        yield Label((x + TEXT, y + self.slot / 2 + 2.3), shortened(self.name, room, FUNCTION, bold=True), FUNCTION, bold=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,9 +242,10 @@ class Fork:
             yield Line((end, y), (end, last), joined)
         for level, way in zip(self.levels, self.ways, strict=True):
             here = y + level
-            yield Line((begin, here), (x + self.unit / 2, here), pen)
-            yield from put(way, x + self.unit / 2, here, pen, bottom)
-            yield Line((x + self.unit / 2 + width(way), here), (end, here), after(way, pen))
+            left = x + (self.width - width(way)) / 2
+            yield Line((begin, here), (left, here), pen)
+            yield from put(way, left, here, pen, bottom)
+            yield Line((left + width(way), here), (end, here), after(way, pen))
             if len(self.ways) > 1 and here != last:
                 yield symbols.dot(begin, here)
                 yield symbols.dot(end, here)
@@ -306,7 +308,7 @@ def _hang(slots: Slots, x: float, y: float, bottom: float, pen: Pen, column: flo
                 yield from slot.hang(x, y)
                 pen = slot.leaves
             case Point():
-                yield from slot.hang(x, y, pen, column - LEAD - 17)
+                yield from slot.hang(x, y, pen, column - LEAD - TEXT - 2)
             case Split():
                 yield from _hang_split(slot, x, y, bottom if not slot.joins else y + slot.slot, pen, column)
                 pen = below_coils((slot,), pen)
@@ -362,7 +364,7 @@ class Column:
         wire = x + LEAD
         if self.title:
             yield Box((x + 1, y + 4), self.width - 4, bottom - y - 8, NONE, symbols.SHADE)
-            yield Label((wire + 15, y + 13), shortened(self.title, self.width - LEAD - 19, FUNCTION, bold=True), FUNCTION, bold=True)
+            yield Label((wire + TEXT, y + 12), shortened(self.title, self.width - LEAD - TEXT - 4, FUNCTION, bold=True), FUNCTION, bold=True)
         yield Line((x, y), (wire if self.last else x + self.width, y), pen)
         if not self.last:
             yield symbols.dot(wire, y)

@@ -11,7 +11,7 @@ from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
-INK, GREY, PAPER = "#1c2226", "#525b61", "#ffffff"
+INK, SLATE, GREY, PAPER = "#1c2226", "#37474f", "#525b61", "#ffffff"
 
 
 @dataclass(frozen=True, slots=True)

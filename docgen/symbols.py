@@ -14,7 +14,7 @@ SHADE = "#e4e8ea"
 
 REACH = 13
 """Half the length of a symbol along the conductor."""
-BAR = 26
+BAR = 22
 """How far what works a contact reaches from the conductor."""
 
 
@@ -83,7 +83,7 @@ def actuator(frame: Frame, worked_by: str) -> tuple[Mark, ...]:
 
 
 def coil(frame: Frame, pen: Pen, beyond: Pen) -> tuple[Mark, ...]:
-    return (frame.line(pen, -REACH, 0, -6, 0), frame.box(THIN, 0, 0, 6, 11, PAPER), frame.line(beyond, 6, 0, REACH, 0))
+    return (frame.line(pen, -REACH, 0, -5.5, 0), frame.box(THIN, 0, 0, 5.5, 8.5, PAPER), frame.line(beyond, 5.5, 0, REACH, 0))
 
 
 def fuse(frame: Frame, pen: Pen) -> tuple[Mark, ...]:
@@ -128,10 +128,3 @@ def arrow(x: float, y: float, dx: int, dy: int = 0) -> Polyline:
     """The direction of the current: one of right (1, 0), left (-1, 0) and down (0, 1); (x, y) is the tip."""
     back_x, back_y = x - 6 * dx, y - 6 * dy
     return Polyline(((x, y), (back_x - 2.4 * dy, back_y - 2.4 * dx), (back_x + 2.4 * dy, back_y + 2.4 * dx)), NONE, INK)
-
-
-def tag(x: float, y: float, width: float, text: str, closed: bool, size: float = 6.2) -> tuple[Mark, ...]:
-    """A state in words, its middle at x, its top at y: dark where the contact is closed, light where not."""
-    paper, ink = (INK, PAPER) if closed else (PAPER, INK)
-    anchor: Anchor = "middle"
-    return (Box((x - width / 2, y), width, 9, Pen(0.7), paper), Label((x, y + 6.7), text, size, anchor, bold=True, colour=ink))

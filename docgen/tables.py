@@ -15,7 +15,7 @@ from docgen.finding import Result, Verdict
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, healthy, modes
 from docgen.nodes import Break, Cell, Code, Column, Inline, Reference, Strong, Table, Text, cell
-from docgen.printing import anchor, named, printed, rows_of, shown
+from docgen.printing import anchor, named, printed, rows_of, shown, spelled_out
 from docgen.provenance import Known, Path, spelled
 from docgen.reading import leaves
 
@@ -37,27 +37,20 @@ def counts(report: Report, open_points: int) -> Table:
     return Table("table-outcomes", "What the checks of docgen said", columns, tuple((cell(Strong(head)), cell(str(number)), cell(meaning)) for head, number, meaning in rows))
 
 
-def facts(part: BaseModel, own_anchor: str, caption: str, leave_out: Iterable[str] = ()) -> Table:
+def facts(part: BaseModel, own_anchor: str, caption: str) -> Table:
     """Every field that a part gives, one a row."""
-    rows = tuple((cell(label), value) for label, value in rows_of(part) if label not in leave_out)
-    return Table(own_anchor, caption, (Column("Field", 2), Column("Value", 5)), rows)
+    rows = tuple((cell(label), value) for label, value in rows_of(part))
+    return Table(own_anchor, caption, (Column("Field", 2), Column("Value", 7)), rows)
 
 
 def named_parts(parts: dict[str, Any], own_anchor: str, caption: str, head: str) -> Table:
     """Named parts of one kind: a row each, a column for every field that one of them gives."""
     fields = list(dict.fromkeys(label for part in parts.values() for label, _ in rows_of(part)))
     if len(fields) > 7:
-        rows = tuple((cell(Code(name)), _gathered(part)) for name, part in parts.items())
+        rows = tuple((cell(Code(name)), spelled_out(part)) for name, part in parts.items())
         return Table(own_anchor, caption, (Column(head, 2), Column("What is said of it", 9)), rows)
     wide = tuple((cell(Code(name)), *(dict(rows_of(part)).get(field, cell("")) for field in fields)) for name, part in parts.items())
     return Table(own_anchor, caption, (Column(head, 2), *(Column(field.capitalize(), 2) for field in fields)), wide)
-
-
-def _gathered(part: BaseModel) -> Cell:
-    inlines: list[Inline] = []
-    for label, value in rows_of(part):
-        inlines += [Text(f"{label}: "), *value, Break()]
-    return tuple(inlines[:-1]) or cell("")
 
 
 def current_order(look: Look, graph: Network) -> Table:
@@ -113,9 +106,13 @@ def devices(look: Look) -> Table:
     rows = []
     for name in in_order(look):
         device = look.car.devices[name]
+        function = look.edition.term(device.function) if isinstance(device.function, str) else "function not said"
+        if not device.every_contact() and name not in look.places_in_loops:
+            head = cell(Reference(anchor("device", name), name), Break(), function)
+            rows.append((head, cell("no contact"), *(cell("") for _ in range(7)), cell(printed(device.feed) if device.feed is not None else "not fed"), place(device)))
+            continue
         for contact_name, contact in device.every_contact().items() or {"": Contact()}.items():
             suffix = "" if contact_name in ("", "contact") else f".{contact_name}"
-            function = look.edition.term(device.function) if isinstance(device.function, str) else "function not said"
             rows.append((
                 cell(Reference(anchor("device", name), f"{name}{suffix}"), Break(), function),
                 shown(contact.at_rest), shown(contact.when_healthy), tripped(device, contact), cell(opened_by(device, look)), cell(on_loss_of_feed(device)),

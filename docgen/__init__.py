@@ -1,0 +1,1 @@
+"""The electrical design submission of a student electric race car, generated and checked from one description."""

@@ -1,0 +1,7 @@
+"""``python -m docgen``"""
+
+import sys
+
+from docgen.cli import main
+
+sys.exit(main())

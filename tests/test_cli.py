@@ -1,0 +1,169 @@
+"""The command line as a user meets it: exit codes, what is printed, what is written."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from conftest import SMALL_CAR
+
+from docgen.cli import main
+from docgen.files import NotWritten, write
+
+
+@pytest.fixture
+def car(tmp_path: Path) -> Path:
+    path = tmp_path / "car.yaml"
+    path.write_text(SMALL_CAR, encoding="utf-8")
+    return path
+
+
+def _place(piece: str, at: str = "") -> str:
+    """Line and column at which `at` begins inside `piece` in the small car."""
+    index = SMALL_CAR.index(piece) + piece.index(at)
+    return f"{SMALL_CAR.count(chr(10), 0, index) + 1}:{index - SMALL_CAR.rfind(chr(10), 0, index)}"
+
+
+def _broken(car: Path, old: str, new: str) -> Path:
+    text = car.read_text(encoding="utf-8")
+    assert old in text
+    car.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return car
+
+
+def test_a_sound_car_leaves_with_0(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(car)]) == 0
+    out = capsys.readouterr().out
+    assert "0 of severity error, 0 warnings, 0 open points" in out
+    assert "docgen approves nothing" in out
+
+
+def test_an_error_leaves_with_1_and_shows_the_line(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(_broken(car, "return: [chassis]", "return: [inertia_switch, chassis]"))]) == 1
+    out = capsys.readouterr().out
+    place = _place("return: [chassis]", "chassis")
+    assert f"car.yaml:{place}: error: inertia_switch (inertia switch) stands on the return side" in out
+    assert f"{place.split(':')[0]} |     return: [inertia_switch, chassis]" in out
+    assert "EV6.1.3" in out
+
+
+def test_a_warning_leaves_with_0_unless_warnings_count(car: Path) -> None:
+    _broken(car, "when_lost: {feed: opens}", "when_lost: {feed: opens, ground: unknown}")
+    assert main(["check", str(car)]) == 0
+    assert main(["check", str(car), "--warnings-count"]) == 1
+
+
+def test_what_cannot_be_read_leaves_with_2_and_writes_nothing(car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _broken(car, "name: Dunlin 1", "nmae: Dunlin 1")
+    assert main(["build", str(car), "--to", str(tmp_path / "out")]) == 2
+    assert not (tmp_path / "out").exists()
+    err = capsys.readouterr().err
+    assert "car.yaml:3:7: unreadable: the key nmae is not known here" in err
+    assert "must be name" in err
+
+
+def test_an_unknown_edition_gets_the_list_of_known_ones(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(_broken(car, "fsuk-2026", "fsuk-1999"))]) == 2
+    assert f"car.yaml:{_place('edition: fsuk-2026')}: error: the edition fsuk-1999 is not known; must be one of: " in capsys.readouterr().err
+    assert main(["check", str(car), "--edition", "nonsense"]) == 2
+
+
+def test_json_holds_every_result_with_its_place(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(_broken(car, "return: [chassis]", "return: [inertia_switch, chassis]")), "--as", "json"]) == 1
+    report = json.loads(capsys.readouterr().out)
+    found = [result for result in report["results"] if result["check"] == "return-side-member" and result["verdict"] == "finding"]
+    line, column = map(int, _place("return: [chassis]", "chassis").split(":"))
+    assert [(result["line"], result["column"], result["severity"], result["field"]) for result in found] == [(line, column, "error", "loops.drive.return[0]")]
+    assert report["counts"]["errors"] >= 1
+
+
+def test_build_writes_documents_drawings_tables_and_findings(car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "out"
+    assert main(["build", str(car), "--to", str(out)]) == 0
+    names = {path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file()}
+    assert {"submission.docx", "submission.html", "findings.json", "loop-drive-1.svg", "loop-drive-1.png", "tables/devices.csv"} <= names
+    assert not [name for name in names if ".writing-" in name]
+    assert "without its comments" in capsys.readouterr().out
+
+
+def test_findings_do_not_stop_the_writing(car: Path, tmp_path: Path) -> None:
+    _broken(car, "return: [chassis]", "return: [inertia_switch, chassis]")
+    assert main(["build", str(car), "--to", str(tmp_path / "out")]) == 1
+    assert (tmp_path / "out" / "submission.docx").is_file()
+
+
+def test_the_same_description_gives_the_same_bytes(car: Path, tmp_path: Path) -> None:
+    for folder in ("one", "two"):
+        assert main(["build", str(car), "--to", str(tmp_path / folder)]) == 0
+    for path in (tmp_path / "one").rglob("*.*"):
+        if path.is_file():
+            assert path.read_bytes() == (tmp_path / "two" / path.relative_to(tmp_path / "one")).read_bytes(), path.name
+
+
+def test_an_empty_description_is_readable_and_yields_findings(tmp_path: Path) -> None:
+    (tmp_path / "car.yaml").write_text("docgen: 1\ncar: {edition: fsuk-2026}\n", encoding="utf-8")
+    assert main(["build", str(tmp_path / "car.yaml")]) == 1
+    assert (tmp_path / "submission" / "submission.html").is_file()
+
+
+def test_a_template_that_cannot_be_used_writes_nothing(car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "demand.md").write_text("{{ nothing_of_that_name }}\n", encoding="utf-8")
+    assert main(["build", str(car), "--to", str(tmp_path / "out"), "--templates", str(tmp_path / "own")]) == 2
+    assert "demand.md:1" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_teams_own_words_lie_over_ours_file_by_file(car: Path, tmp_path: Path) -> None:
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "demand.md").write_text("Words of the team.\n", encoding="utf-8")
+    assert main(["build", str(car), "--to", str(tmp_path / "out"), "--templates", str(tmp_path / "own")]) == 0
+    assert "Words of the team." in (tmp_path / "out" / "submission.html").read_text(encoding="utf-8")
+
+
+def test_a_file_that_cannot_be_replaced_is_named(tmp_path: Path) -> None:
+    (tmp_path / "a.txt").mkdir()
+    with pytest.raises(NotWritten, match="cannot be written"):
+        write(tmp_path, {"b.txt": b"new", "a.txt": b"new"})
+    assert not [path for path in tmp_path.iterdir() if path.name.startswith(".writing-")]
+
+
+@pytest.mark.parametrize("words", [[], ["latch"], ["reset-by-driver"], ["pedal", "brake"]])
+def test_explain_lists_finds_and_explains(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", *words]) == 0
+    assert capsys.readouterr().out.strip()
+
+
+def test_a_rule_explains_itself(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["explain", "reset-by-driver"])
+    out = capsys.readouterr().out
+    for part in ("why:", "clause: Formula Student", "EV6.1.6", "how to put it right:", "wrong, as a change", "who: anyone"):
+        assert part in out
+
+
+def test_explain_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "reset-by-drivr"]) == 2
+    assert "reset-by-driver" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["check", "build", "explain", "schema"])
+def test_help_shows_examples_and_exit_codes(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        main([command, "--help"])
+    assert left.value.code == 0
+    out = capsys.readouterr().out
+    assert f"docgen {command}" in out
+    assert "exit codes:" in out
+
+
+def test_no_colour_without_a_terminal(car: Path) -> None:
+    run = subprocess.run([sys.executable, "-m", "docgen", "check", str(car)], capture_output=True, check=False)
+    assert run.returncode == 0
+    assert b"\x1b" not in run.stdout
+
+
+@pytest.mark.parametrize("word", ["passed", "compliant", " OK"])
+def test_nothing_is_approved(word: str, car: Path, tmp_path: Path) -> None:
+    main(["build", str(car), "--to", str(tmp_path / "out")])
+    assert word not in (tmp_path / "out" / "submission.html").read_text(encoding="utf-8")
