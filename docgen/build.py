@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
-from docgen.chapters import Drawing, submission
+from docgen.chapters import Drawing, Drawings, submission
 from docgen.check import Report, practice
 from docgen.finding import Result
 from docgen.look import Look
@@ -35,8 +35,18 @@ def shipped_templates() -> Path:
     return inside if inside.is_dir() else Path(str(files("docgen"))).parent / "templates"
 
 
-def built(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Built:
-    """Everything that is written for a description.
+@dataclass(frozen=True, slots=True)
+class Submission:
+    """The document with its drawings, and the styles of its two writers."""
+
+    document: Document
+    drawings: Drawings
+    style: bytes
+    css: str
+
+
+def submission_of(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Submission:
+    """The submission for a report, in our words or in those of a folder laid over ours.
 
     Raises docgen.markdown.TemplateError for templates that cannot be used,
     docgen.writers.diagram.NoEngine where nothing can draw.
@@ -51,17 +61,27 @@ def built(report: Report, own_templates: Path | None = None, with_comments: bool
     }
     carried = description.tree.text if with_comments else description.tree.without_comments()
     document = submission(report, look, drawings, wording, Source(description.tree.file, carried, description.digest))
-    made = {
-        "submission.docx": write_word(document, wording.file("style.docx")),
-        "submission.html": write_page(document, wording.text("style.css")).encode(),
+    return Submission(document, drawings, wording.file("style.docx"), wording.text("style.css"))
+
+
+def built(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Built:
+    """Everything that is written for a description.
+
+    Raises what submission_of raises, and docgen.writers.word_package.UnfitStyle.
+    """
+    made = submission_of(report, own_templates, with_comments)
+    written = {
+        "submission.docx": write_word(made.document, made.style),
+        "submission.html": write_page(made.document, made.css).encode(),
         "findings.json": (as_json(report) + "\n").encode(),
     }
-    for name, sheets in drawings.items():
+    for name, sheets in made.drawings.items():
         for number, sheet in enumerate(sheets, 1):
-            made[f"loop-{name}-{number}.svg"] = sheet.picture.svg.encode()
-            made[f"loop-{name}-{number}.png"] = sheet.picture.png
-    made |= {f"tables/{table.anchor.removeprefix('table-')}.csv": _csv(table, document) for table in document.blocks if isinstance(table, Table)}
-    return Built(made, engine())
+            written[f"loop-{name}-{number}.svg"] = sheet.picture.svg.encode()
+            written[f"loop-{name}-{number}.png"] = sheet.picture.png
+    tables = [block for block in made.document.blocks if isinstance(block, Table)]
+    written |= {f"tables/{table.anchor.removeprefix('table-')}.csv": _csv(table, made.document) for table in tables}
+    return Built(written, engine())
 
 
 def _csv(table: Table, document: Document) -> bytes:

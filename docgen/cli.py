@@ -6,11 +6,13 @@ import json
 import os
 import sys
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+
     from docgen.check import Report
     from docgen.finding import Result, Rule
     from docgen.reading import Problem
@@ -85,7 +87,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _command(commands, name, run, what, examples):  # type: ignore[no-untyped-def]
+def _command(commands: "Commands", name: str, run: Callable[[argparse.Namespace], int], what: str, examples: str) -> argparse.ArgumentParser:
     parser = commands.add_parser(
         name, help=what, description=what, epilog="examples:\n" + textwrap.indent(textwrap.dedent(examples), "  ") + "\n" + _EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -150,11 +152,10 @@ def _report(asked: argparse.Namespace) -> "Report | None":
         return None
     from docgen.editions import edition, known_editions
 
-    car = description.car.car
-    named = asked.edition or (car.edition if car is not None and isinstance(getattr(car, "edition", None), str) else None)
+    named = asked.edition or getattr(description.car.car, "edition", None)
     if named not in known_editions():
         place = "" if asked.edition else f"{description.location(('car', 'edition'))}: "
-        was = f"the edition {named} is not known" if named else "no edition is named"
+        was = f"the edition {named} is not known" if named is not None else "no edition is named"
         print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
         return None
     return check(description, edition(named))

@@ -3,6 +3,9 @@
 import difflib
 import hashlib
 import json
+import os
+import unicodedata
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 from types import UnionType
@@ -15,6 +18,8 @@ from docgen.provenance import Location, Path
 from docgen.reading import Problem, Tree, Unreadable, leaves, read_file, read_text
 
 
+LARGEST_FOLDER = 20_000
+
 M = TypeVar("M", bound=BaseModel)
 
 
@@ -24,6 +29,8 @@ class Description:
 
     car: Car
     tree: Tree
+    files: frozenset[str] = frozenset()
+    """The files of its folder, as ``evidence/imd.pdf``; empty where there is no folder or it was too large to look through."""
 
     def location(self, path: Path) -> Location:
         return self.tree.location(path)
@@ -37,7 +44,7 @@ class Description:
 
 def load_file(path: FilePath, shown_as: str | None = None) -> Description:
     """Read a description; raises Unreadable with every problem found."""
-    return described(read_file(path, shown_as))
+    return described(read_file(path, shown_as), files_in(path.parent))
 
 
 def load_text(text: str, name: str = "car.yaml") -> Description:
@@ -45,9 +52,36 @@ def load_text(text: str, name: str = "car.yaml") -> Description:
     return described(read_text(text, name))
 
 
-def described(tree: Tree) -> Description:
+def described(tree: Tree, files: frozenset[str] = frozenset()) -> Description:
     """The car that a tree describes; raises Unreadable with every problem found."""
-    return Description(read_part(tree, Car), tree)
+    return Description(read_part(tree, Car), tree, files)
+
+
+def files_in(folder: FilePath) -> frozenset[str]:
+    """The files of a folder and of the folders in it, as ``evidence/imd.pdf``.
+
+    Only names are read. Hidden files and linked folders are left out, and so is a link to a file outside. What cannot be
+    listed holds nothing; with more than LARGEST_FOLDER entries nothing is known of the folder, and the set is empty.
+    """
+    root = FilePath(os.path.realpath(folder))
+    found: set[str] = set()
+    waiting, met = [root], 0
+    while waiting:
+        here = waiting.pop()
+        with suppress(OSError), os.scandir(here) as entries:
+            for entry in entries:
+                met += 1
+                if met > LARGEST_FOLDER:
+                    return frozenset()
+                path = here / entry.name
+                real = FilePath(os.path.realpath(path))
+                if entry.name.startswith("."):
+                    continue
+                if entry.is_dir(follow_symlinks=False):
+                    waiting += [path] if real == path else []
+                elif real.is_relative_to(root) and real.is_file():
+                    found.add(unicodedata.normalize("NFC", path.relative_to(root).as_posix()))
+    return frozenset(found)
 
 
 def read_part(tree: Tree, model: type[M]) -> M:

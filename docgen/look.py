@@ -84,7 +84,7 @@ class Look:
 
         def closed(element: Element) -> bool:
             contact = contact_at(self.car, element)
-            return bool(contact) and healthy(self.car.devices[element.name], contact, phase, mode) == "closed"
+            return contact is not None and healthy(self.car.devices[element.name], contact, phase, mode) == "closed"
 
         return closed
 

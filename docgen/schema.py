@@ -9,7 +9,9 @@ from docgen.printing import named
 def description_schema() -> dict[str, Any]:
     """JSON Schema (draft 2020-12) with title, description and examples on every field."""
     schema = Car.model_json_schema(by_alias=True)
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Description of a car's electrical safety devices"} | _tidied(schema)
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Description of a car's electrical safety devices"}
+    tidy: dict[str, Any] = _tidied(schema)
+    return head | tidy
 
 
 def _tidied(schema: Any) -> Any:

@@ -18,7 +18,7 @@ NAME, FUNCTION, NOTE, TAG = 7.2, 6.4, 6.0, 6.0
 """Sizes of letters in points."""
 TAG_MARGIN = 4.5
 """What a tag is wider than its words, in points."""
-TEXT = 11
+TEXT = 10.5
 """From the conductor of a column to its writing."""
 
 
@@ -119,8 +119,8 @@ class Cell:
         marks += written(self.foot, middle, y + self._down, middle=True)
         if self.is_contact:
             marks.append(Label((middle + 9, y - BAR + 7.5), self.worked_by or "not said", NOTE, colour=GREY))
-        for end, place, anchor in zip(self.ends, (-12, 12), ("end", "start"), strict=False):
-            marks.append(Label((middle + place, y - 3), end, NOTE, "end" if anchor == "end" else "start", colour=GREY))
+        for end, place in zip(self.ends, (-13, 13), strict=False):
+            marks.append(Label((middle + place, y - 3), end, NOTE, "end" if place < 0 else "start", colour=GREY))
         yield Line((x, y), (middle - REACH, y), self.enters)
         yield Line((middle + REACH, y), (x + self.width, y), self.leaves)
         yield Group(self.id, self.sentence, tuple(marks))
@@ -130,7 +130,7 @@ class Cell:
         middle = y + self.slot / 2
         marks = [*self._symbol(Frame(x, middle, down=True))]
         marks += written((*self.head, *self.foot), x + TEXT, middle - (height(self.head) + height(self.foot)) / 2, middle=False)
-        for end, place in zip(self.ends, (-11, 15), strict=False):
+        for end, place in zip(self.ends, (-11, 17), strict=False):
             marks.append(Label((x - 4, middle + place), end, NOTE, "end", colour=GREY))
         yield Line((x, y), (x, middle - REACH), self.enters)
         yield Line((x, middle + REACH), (x, y + self.slot), self.leaves)
@@ -155,7 +155,7 @@ class Cell:
 
 def said(value: object) -> str:
     """A value as it is written; a question mark where it is unknown, nothing where it was left out."""
-    return "" if value is None else "?" if isinstance(value, Unknown) else str(value)
+    return "" if value is None else "?" if isinstance(value, Unknown) else " ".join(str(value).split())
 
 
 def _place(place: Place | Unknown | None) -> str:
@@ -236,9 +236,8 @@ class Scribe:
 
     def cell(self, element: Element, unit: float) -> Cell:
         """For a row on a raster of `unit` points."""
-        wide = element.kind in (Kind.CONTACT, Kind.COIL)
-        width = (4 if wide else 2) * unit
-        return self._cell(element, width, width - 4, powered=self._feed(element))
+        width = (2 if element.kind in (Kind.FUSE, Kind.CROSSING) else 4) * unit
+        return self._cell(element, width, width - 8, powered=self._feed(element))
 
     def hanging(self, element: Element, room: float) -> Cell:
         """For a column that leaves `room` points for the writing."""

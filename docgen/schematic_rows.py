@@ -14,10 +14,12 @@ from docgen.symbols import NONE, RETURN, Frame
 
 Item = Mark | Group
 
-ENDING = 22.0
+ENDING = 20.0
 """Height of the point where a loop ends, below its return line."""
-LEAD, HEAD = 20.0, 13.0
+LEAD, HEAD = 21.0, 13.0
 """A column: from its left edge to its conductor, from the row down to its first symbol."""
+ROOM = TEXT + 1.5
+"""What a column needs besides, for no writing to touch anything."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,14 @@ def width(blocks: Sequence[Block]) -> float:
     return sum(block.width for block in blocks)
 
 
+def above(blocks: Sequence[Block]) -> float:
+    return max((block.above for block in blocks), default=4)
+
+
+def below(blocks: Sequence[Block]) -> float:
+    return max((block.below for block in blocks), default=4)
+
+
 def put(blocks: Sequence[Block], x: float, y: float, pen: Pen, bottom: float) -> Iterator[Item]:
     for block in blocks:
         yield from block.put(x, y, pen, bottom)
@@ -108,7 +118,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class Supply:
     """Where the current comes from: the low-voltage battery, or a feed."""
 
     rows: tuple[Row, ...]
@@ -155,7 +165,7 @@ def _end(x: float, y: float, ends_at: str) -> tuple[Mark, ...]:
 def ending(x: float, y: float, ends_at: str) -> Iterator[Item]:
     """The point where a loop ends, below the end of its return line."""
     yield Line((x, y), (x, y + 9), RETURN)
-    words = Label((x + 12, y + 15), ends_at or "the description does not say where the loop ends", NOTE, bold=True)
+    words = Label((x + 12, y + 16), ends_at or "the description does not say where the loop ends", NOTE, bold=True)
     yield Group("loop-end", f"the loop ends at: {ends_at or '?'}", (*_end(x, y + 9, ends_at), words))
 
 
@@ -214,16 +224,16 @@ class Fork:
         """How far the conductor of each way lies below the first."""
         levels = [0.0]
         for upper, lower in zip(self.ways, self.ways[1:], strict=False):
-            levels.append(levels[-1] + max((block.below for block in upper), default=4) + max((block.above for block in lower), default=4) + 4)
+            levels.append(levels[-1] + below(upper) + above(lower) + 4)
         return tuple(levels)
 
     @property
     def above(self) -> float:
-        return max((block.above for block in self.ways[0]), default=4)
+        return above(self.ways[0])
 
     @property
     def below(self) -> float:
-        return self.levels[-1] + max((block.below for block in self.ways[-1]), default=4)
+        return self.levels[-1] + below(self.ways[-1])
 
     def after(self, pen: Pen) -> Pen:
         return RETURN if RETURN in (after(way, pen) for way in self.ways) else pen
@@ -297,42 +307,43 @@ def _side_by_side(split: Split, x: float, column: float) -> Iterator[tuple[float
         x += columns(way) * column
 
 
-def _hang(slots: Slots, x: float, y: float, bottom: float, pen: Pen, column: float) -> Iterator[Item]:
-    """The slots on a conductor down from (x, y) to `bottom`; the last one stands as low as it can."""
+def _hang(slots: Slots, x: float, y: float, bottom: float, pen: Pen, column: float, foot: float) -> Iterator[Item]:
+    """The slots on a conductor down from (x, y) to `bottom`; the last one stands in the middle of the lowest `foot` points."""
     for number, slot in enumerate(slots):
-        if number == len(slots) - 1 and y + slot.slot < bottom:
-            yield Line((x, y), (x, bottom - slot.slot), pen)
-            y = bottom - slot.slot
+        lowest = bottom - slot.slot - (max(0, (foot - slot.slot) / 2) if isinstance(slot, Cell) else 0)
+        if number == len(slots) - 1 and y < lowest:
+            yield Line((x, y), (x, lowest), pen)
+            y = lowest
         match slot:
             case Cell():
                 yield from slot.hang(x, y)
                 pen = slot.leaves
             case Point():
-                yield from slot.hang(x, y, pen, column - LEAD - TEXT - 2)
+                yield from slot.hang(x, y, pen, column - LEAD - ROOM)
             case Split():
-                yield from _hang_split(slot, x, y, bottom if not slot.joins else y + slot.slot, pen, column)
+                yield from _hang_split(slot, x, y, bottom if not slot.joins else y + slot.slot, pen, column, foot)
                 pen = below_coils((slot,), pen)
         y += slot.slot
-    if not slots:
+    if y < bottom and not (slots and isinstance(slots[-1], Split)):
         yield Line((x, y), (x, bottom), pen)
 
 
-def _hang_split(split: Split, x: float, y: float, bottom: float, pen: Pen, column: float) -> Iterator[Item]:
+def _hang_split(split: Split, x: float, y: float, bottom: float, pen: Pen, column: float, foot: float) -> Iterator[Item]:
     places = tuple(_side_by_side(split, x, column))
-    foot = bottom - 8 if split.joins else bottom
+    end = bottom - 8 if split.joins else bottom
     yield Line((x, y), (x, y + 8), pen)
     if len(places) > 1:
         yield Line((x, y + 8), (places[-1][0], y + 8), pen)
     for at, way in places:
-        yield from _hang(way, at, y + 8, foot, pen, column)
+        yield from _hang(way, at, y + 8, end, pen, column, 0 if split.joins else foot)
         if at != places[-1][0]:
             yield symbols.dot(at, y + 8)
     if split.joins:
         joined = below_coils((split,), pen)
         if len(places) > 1:
-            yield Line((x, foot), (places[-1][0], foot), joined)
-        yield from (symbols.dot(at, foot) for at, _ in places[:-1])
-        yield Line((x, foot), (x, bottom), joined)
+            yield Line((x, end), (places[-1][0], end), joined)
+        yield from (symbols.dot(at, end) for at, _ in places[:-1])
+        yield Line((x, end), (x, bottom), joined)
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,6 +355,8 @@ class Column:
     title: str
     last: bool
     """The row ends here."""
+    foot: float
+    """Height that the last symbols of all columns beside it are given."""
     above: float = 4
 
     @property
@@ -352,7 +365,8 @@ class Column:
 
     @property
     def below(self) -> float:
-        return HEAD + tall(self.slots)
+        last = self.slots[-1].slot if self.slots else 0
+        return HEAD + tall(self.slots) + max(0, self.foot - last)
 
     def after(self, pen: Pen) -> Pen:
         return pen
@@ -363,10 +377,10 @@ class Column:
     def put(self, x: float, y: float, pen: Pen, bottom: float) -> Iterator[Item]:
         wire = x + LEAD
         if self.title:
-            yield Box((x + 1, y + 4), self.width - 4, bottom - y - 8, NONE, symbols.SHADE)
-            yield Label((wire + TEXT, y + 12), shortened(self.title, self.width - LEAD - TEXT - 4, FUNCTION, bold=True), FUNCTION, bold=True)
+            yield Box((x, y + 4), self.width - 3, bottom - y - 8, NONE, symbols.PANEL)
+            yield Label((wire + TEXT, y + 12), shortened(self.title, self.width - LEAD - ROOM - 3, FUNCTION, bold=True), FUNCTION, bold=True)
         yield Line((x, y), (wire if self.last else x + self.width, y), pen)
         if not self.last:
             yield symbols.dot(wire, y)
         yield Line((wire, y), (wire, y + HEAD), pen)
-        yield from _hang(self.slots, wire, y + HEAD, bottom, pen, self.grid.column)
+        yield from _hang(self.slots, wire, y + HEAD, bottom, pen, self.grid.column, self.foot)

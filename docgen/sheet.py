@@ -73,6 +73,10 @@ class Label:
     bold: bool = False
     colour: str = INK
 
+    def __post_init__(self) -> None:
+        if not self.text:
+            raise ValueError("a label without text")
+
 
 Mark = Line | Polyline | Circle | Box | Label
 
@@ -192,7 +196,8 @@ def wrapped(text: str, width: float, size: float, bold: bool = False, lines: int
     >>> wrapped("precharge_unit.running", 62, 7.5, bold=True)
     ('precharge_unit.', 'running')
     """
-    rest, done = " ".join(text.split()), []
+    rest = " ".join(text.split())
+    done: list[str] = []
     while rest and len(done) < lines - 1 and text_width(rest, size, bold) > width:
         used, fitting = 0.0, 0
         for index, character in enumerate(rest):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from docgen.sheet import GREY, INK, PAPER, Anchor, Box, Circle, Label, Line, Mark, Pen, Point, Polyline
+from docgen.sheet import GREY, INK, PAPER, Box, Circle, Label, Line, Mark, Pen, Point, Polyline
 
 HIGH = Pen(1.2)
 RETURN = Pen(1.2, INK, (5.0, 2.6))
@@ -10,7 +10,7 @@ RETURN = Pen(1.2, INK, (5.0, 2.6))
 
 THIN, FINE, LINK = Pen(0.9), Pen(0.5, GREY), Pen(0.6, GREY, (1.6, 1.4))
 HEAVY, NONE, MISSING = Pen(2.0), Pen(0.0), Pen(0.8, INK, (2.4, 1.8))
-SHADE = "#e4e8ea"
+SHADE, PANEL = "#dde2e5", "#edf0f1"
 
 REACH = 13
 """Half the length of a symbol along the conductor."""
@@ -83,7 +83,7 @@ def actuator(frame: Frame, worked_by: str) -> tuple[Mark, ...]:
 
 
 def coil(frame: Frame, pen: Pen, beyond: Pen) -> tuple[Mark, ...]:
-    return (frame.line(pen, -REACH, 0, -5.5, 0), frame.box(THIN, 0, 0, 5.5, 8.5, PAPER), frame.line(beyond, 5.5, 0, REACH, 0))
+    return (frame.line(pen, -REACH, 0, -5.5, 0), frame.box(THIN, 0, 0, 5.5, 8, PAPER), frame.line(beyond, 5.5, 0, REACH, 0))
 
 
 def fuse(frame: Frame, pen: Pen) -> tuple[Mark, ...]:
@@ -110,8 +110,8 @@ def battery(frame: Frame) -> tuple[Mark, ...]:
 
 def chassis(x: float, y: float) -> tuple[Mark, ...]:
     """The frame of the car, as a bar with slanting strokes below the end of a conductor."""
-    strokes = (Line((x + dx, y), (x + dx - 3.5, y + 5.5), THIN) for dx in (-6, 0, 6))
-    return (Line((x - 8, y), (x + 8, y), Pen(1.3)), *strokes)
+    strokes = (Line((x + dx, y), (x + dx - 3, y + 5), THIN) for dx in (-5, 0.5, 6))
+    return (Line((x - 7, y), (x + 7, y), Pen(1.3)), *strokes)
 
 
 def dot(x: float, y: float) -> Circle:

@@ -409,7 +409,9 @@ def _state(look: Look, element: Element, phase: str, mode: str) -> str | None:
 def _coils_wanted(look: Look) -> Iterator[tuple[Network, Element, str, str, bool]]:
     """Each coil of the drive loop with a phase, a mode, and whether its contacts are operated there."""
     graph = look.networks.get("drive")
-    for coil in graph.of_kind(Kind.COIL) if graph else ():
+    if graph is None:
+        return
+    for coil in graph.of_kind(Kind.COIL):
         device = look.car.devices.get(coil.name)
         if not device:
             continue

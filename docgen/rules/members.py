@@ -4,11 +4,11 @@ from collections import Counter
 from collections.abc import Iterator
 
 from docgen.car.contact import PHASES, Contact
-from docgen.car.tractive import Accumulator, Contactors, TractiveSystem
+from docgen.car.tractive import Accumulator, Charger, Contactors, Precharge, TractiveSystem
 from docgen.car.values import Unknown
-from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
-from docgen.look import DRIVE, PROTECTIVE, Look
-from docgen.network import Element, Kind, Side, healthy, modes
+from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
+from docgen.look import CHARGING, DRIVE, PROTECTIVE, Look
+from docgen.network import Element, Kind, Network, Side, healthy, modes
 from docgen.provenance import Path
 
 SUBJECT = "Members, order and side"
@@ -18,6 +18,10 @@ REQUIRED = {
     "insulation monitor": 1, "battery management": 1, "brake plausibility device": 1, "service disconnect interlock": 1,
 }  # fmt: skip
 """Function -> how many contacts of it the drive loop needs in series."""
+
+BEHIND_THE_LV_MASTER = (PROTECTIVE - {"LV master switch"}) | {"start button", "activation logic"}
+
+CHARGING_MEMBERS = ("charger button", "insulation monitor", "battery management")
 
 
 def _tractive(look: Look) -> TractiveSystem | None:
@@ -56,11 +60,11 @@ def member_missing(look: Look) -> Iterator[Outcome]:
     if graph is None:
         yield finding(("loops",), "no loop named drive is described", "must describe the shutdown loop of the car under loops.drive")
         return
-    coils = [coil for coil in graph.of_kind(Kind.COIL) if _function(look, coil) == "accumulator contactor"]
+    coils = coils_of(look, graph, "accumulator contactor")
     if not coils:
         yield finding(("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors")
         return
-    series = frozenset.intersection(*(graph.in_series_with(coil) for coil in coils))
+    series = in_series_with_all(graph, coils)
     for function, needed in REQUIRED.items():
         inside = [element for element in look.in_loop(graph, function) if element in series]
         passed_by = [element for element in look.in_loop(graph, function) if element not in series]
@@ -76,6 +80,16 @@ def member_missing(look: Look) -> Iterator[Outcome]:
 def _function(look: Look, element: Element) -> object:
     device = look.car.devices.get(element.name)
     return device.function if device else None
+
+
+def coils_of(look: Look, graph: Network, *functions: str) -> list[Element]:
+    """The coils of a loop whose device has one of these functions."""
+    return [coil for coil in graph.of_kind(Kind.COIL) if _function(look, coil) in functions]
+
+
+def in_series_with_all(graph: Network, coils: list[Element]) -> frozenset[Element]:
+    """The elements whose opening alone takes the supply from every one of these coils."""
+    return frozenset.intersection(*(graph.in_series_with(coil) for coil in coils)) if coils else frozenset()
 
 
 @rule("connector-interlock-missing", SUBJECT, "connector-interlock")
@@ -314,6 +328,246 @@ def _may_follow(look: Look, element: Element) -> bool:
     return len(states) > 1
 
 
+@rule("lv-master-not-first", SUBJECT, "", Severity.WARNING)
+def lv_master_not_first(look: Look) -> Iterator[Outcome]:
+    """No member of the drive loop stands before the LV master.
+
+    Why: The LV master cuts everything behind it. What stands before it stays alive when the car is thought to be off.
+    Wrong:
+        loops:
+          drive:
+            path:
+              - fuse F1
+              - bspd
+              - lv_master
+              - ams
+              - imd
+              - inertia_switch
+              - button_left
+              - button_right
+              - button_cockpit
+              - over_travel_switch
+              - service_link
+              - any_of: [[start_button], [hold_relay.hold]]
+              - ts_master
+              - pack_link
+              - each_to_return: [[coil air_minus], [precharge_unit.running, coil precharge_relay], [precharge_unit.done, coil air_plus], [coil hold_relay]]
+    Right:
+        loops: {drive: {source: low_voltage}}
+    Mend: Let the LV master follow the overcurrent protection of the source, before every other member.
+    """
+    graph = look.networks.get(DRIVE)
+    masters = [element for element in look.in_loop(graph, "LV master switch") if element.side is Side.HIGH] if graph else []
+    if graph is None or not masters:
+        yield not_applicable("no LV master stands on the high side of the drive loop")
+        return
+    before = graph.before(masters[0])
+    early = [element for element in graph.of_kind(Kind.CONTACT) if element in before and _function(look, element) in BEHIND_THE_LV_MASTER]
+    if early:
+        more = f" and {len(early) - 1} more" if len(early) > 1 else ""
+        stands = "stand" if more else "stands"
+        yield finding(masters[0].step, f"{look.printed(early[0].name)}{more} {stands} before {look.printed(masters[0].name)}", "must come first after the overcurrent protection")
+    else:
+        yield holds(masters[0].step, f"no member stands before {look.printed(masters[0].name)}")
+
+
+@rule("loop-does-not-carry-coil-current", SUBJECT, "loop-carries-coil-current")
+def loop_does_not_carry_coil_current(look: Look) -> Iterator[Outcome]:
+    """The drive loop itself carries the current of the contactor coils and of the pre-charge circuitry.
+
+    Why: A loop that is only a signal ends at a relay or a transistor, and one stuck part there keeps the contactors closed
+        with every button pressed.
+    Wrong:
+        loops: {drive: {carries_coil_current: through a relay}}
+    Right:
+        loops: {drive: {carries_coil_current: directly}}
+    Mend: Lead the coil current through the contacts of the loop, and write carries_coil_current as directly.
+    """
+    yield _carries_coil_current(look, DRIVE)
+
+
+@rule("charging-loop-does-not-carry-coil-current", SUBJECT, "charging-loop")
+def charging_loop_does_not_carry_coil_current(look: Look) -> Iterator[Outcome]:
+    """The charging loop itself carries the coil current, as the loop of the car does.
+
+    Why: The container is charged for hours with few people near; the same stuck relay keeps it connected there.
+    Wrong:
+        loops: {charging: {path: [fuse F1, ams, imd, coil air_plus], return: [chassis], carries_coil_current: as a signal}}
+    Right:
+        loops: {charging: {path: [fuse F1, ams, imd, coil air_plus], return: [chassis], carries_coil_current: directly}}
+    Mend: Lead the coil current through the contacts of the charging loop, and write carries_coil_current as directly.
+    """
+    yield _carries_coil_current(look, CHARGING)
+
+
+def _carries_coil_current(look: Look, name: str) -> Outcome:
+    loop = look.car.loops.get(name)
+    place: Path = ("loops", name, "carries_coil_current")
+    if loop is None:
+        return not_applicable(f"no loop named {name} is described")
+    if loop.carries_coil_current is None:
+        return finding(place, f"whether the loop {name} itself carries the coil current is not said", "must carry it directly")
+    if isinstance(loop.carries_coil_current, Unknown):
+        return not_evaluated(place, f"whether the loop {name} carries the coil current is unknown")
+    if loop.carries_coil_current == "directly":
+        return stated(place, f"the loop {name} carries the coil current directly")
+    return finding(place, f"the loop {name} carries the coil current {loop.carries_coil_current}", "must carry it directly")
+
+
+@rule("precharge-coil-outside-loop", SUBJECT, "loop-carries-coil-current")
+def precharge_coil_outside_loop(look: Look) -> Iterator[Outcome]:
+    """The coil of each pre-charge relay is energised through the drive loop.
+
+    Why: A pre-charge relay fed from elsewhere puts the full voltage behind the contactors, through its resistor, with the
+        loop open.
+    Wrong:
+        loops:
+          drive:
+            path:
+              - fuse F1
+              - lv_master
+              - bspd
+              - ams
+              - imd
+              - inertia_switch
+              - button_left
+              - button_right
+              - button_cockpit
+              - over_travel_switch
+              - service_link
+              - any_of: [[start_button], [hold_relay.hold]]
+              - ts_master
+              - pack_link
+              - each_to_return: [[coil air_minus], [precharge_unit.done, coil air_plus], [coil hold_relay]]
+    Right:
+        loops: {drive: {source: low_voltage}}
+    Mend: Put the coil of the pre-charge relay into a branch behind the TS master.
+    """
+    named = _precharge_relays(look)
+    coils = {name: {coil.name for coil in graph.of_kind(Kind.COIL)} for name, graph in look.networks.items()}
+    in_drive, in_any = coils.get(DRIVE, set()), frozenset[str]().union(*coils.values())
+    for name, place in named.items():
+        if name in in_drive:
+            yield holds(place, f"the coil of {look.printed(name)} is in the drive loop")
+        else:
+            yield finding(place, f"the coil of {look.printed(name)} is not in the drive loop", "must be energised through the loop")
+    others = [(path, name) for path, name, _ in look.devices("pre-charge relay") if name not in named]
+    for path, name in others:
+        if name in in_any:
+            yield holds(path, f"the coil of {look.printed(name)} is in a loop")
+        else:
+            yield finding(path, f"the coil of {look.printed(name)} is in no loop", "must be energised through the loop")
+    if not named and not others:
+        yield not_applicable("no pre-charge relay is described")
+
+
+def _precharge_relays(look: Look) -> dict[str, Path]:
+    """The pre-charge relays that the accumulators name, each with the field that names it."""
+    system = _tractive(look)
+    return {
+        accumulator.precharge.relay: ("tractive_system", "accumulators", name, "precharge", "relay")
+        for name, accumulator in (system.accumulators if system else {}).items()
+        if isinstance(accumulator.precharge, Precharge) and isinstance(accumulator.precharge.relay, str)
+    }
+
+
+@rule("charging-loop-missing", SUBJECT, "charging-loop")
+def charging_loop_missing(look: Look) -> Iterator[Outcome]:
+    """A car with a charger describes the charging loop.
+
+    Why: While charging, the container stands open beside people, and nothing of the car's own loop is connected.
+    Wrong:
+        charger: {lead_interlock: charger_link, voltage: 403.2 V}
+    Right:
+        charger: {lead_interlock: charger_link, voltage: 403.2 V}
+        loops: {charging: {path: [fuse F1, ams, imd, coil air_plus], return: [chassis]}}
+    Mend: Describe the loop of the charging cart under loops.charging.
+    """
+    if CHARGING in look.car.loops:
+        yield holds(("loops", CHARGING), "the charging loop is described")
+    elif look.car.charger is None:
+        yield not_applicable("no charger is described")
+    elif isinstance(look.car.charger, Unknown):
+        yield not_evaluated(("charger",), "the charger is unknown")
+    else:
+        yield finding(("charger",), "a charger is described and no loop named charging", "must describe the charging loop under loops.charging")
+
+
+@rule("charging-member-missing", SUBJECT, "charging-loop")
+def charging_member_missing(look: Look) -> Iterator[Outcome]:
+    """The charging loop has a button on the charger, the insulation monitor and the battery management in series before its coils.
+
+    Why: Overcharged cells and a broken insulation are found by these two alone, and the button is what people reach for.
+    Wrong:
+        devices:
+          charger_button: {function: charger button, worked_by: hand, contact: {at_rest: closed, when_healthy: closed, kind: volt-free}}
+        loops:
+          charging: {path: [fuse F1, charger_button, imd, {each_to_return: [[coil air_minus], [coil air_plus]]}], return: [chassis], carries_coil_current: directly}
+    Right:
+        devices:
+          charger_button: {function: charger button, worked_by: hand, contact: {at_rest: closed, when_healthy: closed, kind: volt-free}}
+        loops:
+          charging: {path: [fuse F1, charger_button, ams, imd, {each_to_return: [[coil air_minus], [coil air_plus]]}], return: [chassis], carries_coil_current: directly}
+    Mend: Put the missing device into the path of the charging loop, before its coils and without a way round it.
+    """
+    graph = look.networks.get(CHARGING)
+    if graph is None:
+        yield not_applicable("no charging loop is described")
+        return
+    coils = coils_of(look, graph, "accumulator contactor") or list(graph.of_kind(Kind.COIL))
+    if not coils:
+        yield finding(("loops", CHARGING), "the charging loop energises no coil", "must end in the coils of the contactors that connect the charger")
+        return
+    series = in_series_with_all(graph, coils)
+    for function in CHARGING_MEMBERS:
+        members = list(look.in_loop(graph, function))
+        inside = [element for element in members if element in series]
+        term = look.edition.term(function)
+        if inside:
+            yield holds(inside[0].step, f"{term}: in series with every coil of the charging loop")
+        elif members:
+            yield finding(members[0].step, f"{members[0].spelled} ({term}) does not stand in series with every coil of the charging loop", "must not have a way round it")
+        else:
+            yield finding(("loops", CHARGING), f"{term}: none in the charging loop", "must be at least 1 in series with its coils")
+
+
+@rule("charging-lead-interlock-missing", SUBJECT, "charging-loop")
+def charging_lead_interlock_missing(look: Look) -> Iterator[Outcome]:
+    """The interlock of the charging lead stands in the charging loop.
+
+    Why: A charging plug that is pulled under current draws an arc and leaves live pins.
+    Wrong:
+        charger: {voltage: 403.2 V}
+        loops: {charging: {path: [fuse F1, ams, imd, coil air_plus], return: [chassis], carries_coil_current: directly}}
+    Right:
+        charger: {voltage: 403.2 V, lead_interlock: pack_link}
+        loops: {charging: {path: [fuse F1, pack_link, ams, imd, coil air_plus], return: [chassis], carries_coil_current: directly}}
+    Mend: Name the interlock device of the charging lead under charger.lead_interlock and put its contact into the charging loop.
+    """
+    graph = look.networks.get(CHARGING)
+    if graph is None:
+        yield not_applicable("no charging loop is described")
+        return
+    place: Path = ("charger", "lead_interlock")
+    charger = look.car.charger
+    named = charger.lead_interlock if isinstance(charger, Charger) else charger
+    coils = coils_of(look, graph, "accumulator contactor") or list(graph.of_kind(Kind.COIL))
+    series = in_series_with_all(graph, coils)
+    if isinstance(named, Unknown):
+        yield not_evaluated(place, "the interlock of the charging lead is unknown")
+    elif charger is None:
+        inside = [element for element in look.in_loop(graph, "interlock") if element in series]
+        yield holds(inside[0].step, f"{inside[0].spelled} stands in the charging loop") if inside else finding(
+            ("loops", CHARGING), "no interlock stands in the charging loop", "must hold the interlock of the charging lead"
+        )
+    elif named is None:
+        yield finding(place, "no interlock of the charging lead is named", "must be named and stand in the charging loop")
+    elif any(element.name == named for element in series):
+        yield holds(place, f"{look.printed(named)} stands in the charging loop")
+    else:
+        yield finding(place, f"the interlock {named} of the charging lead does not stand in series with the coils of the charging loop", "must stand in it")
+
+
 @rule("return-side-member", SUBJECT, "loop-high-side")
 def return_side_member(look: Look) -> Iterator[Outcome]:
     """Nothing that can open stands between the coils and the point where the loop ends.
@@ -457,7 +711,14 @@ RULES = (
     contactor_pole_missing,
     contactor_not_make,
     contactor_not_mechanical,
+    lv_master_not_first,
     ts_master_not_last,
+    loop_does_not_carry_coil_current,
+    precharge_coil_outside_loop,
+    charging_loop_missing,
+    charging_member_missing,
+    charging_lead_interlock_missing,
+    charging_loop_does_not_carry_coil_current,
     return_side_member,
     return_not_to_chassis,
     loop_device_not_described,

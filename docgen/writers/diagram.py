@@ -76,7 +76,8 @@ def _millimetres(points: float) -> float:
 
 def dot_source(sheet: Sheet) -> str:
     """The sheet in the DOT language, for ``neato -n2``."""
-    return _graph(sheet).source
+    source: str = _graph(sheet).source
+    return source
 
 
 def _graph(sheet: Sheet) -> graphviz.Graph:
@@ -150,7 +151,7 @@ def _finished(root: ElementTree.Element, sheet: Sheet, chosen: _Engine) -> str:
     for mark, stroke in zip(marks, strokes, strict=True):
         _plain(mark, stroke, sheet.height)
     page = ElementTree.Element(f"{_SVG}svg", {"width": f"{_number(sheet.width)}pt", "height": f"{_number(sheet.height)}pt",
-                               "viewBox": f"0 0 {_number(sheet.width)} {_number(sheet.height)}", "font-family": FONTS})  # fmt: skip
+                               "viewBox": f"0 0 {_number(sheet.width)} {_number(sheet.height)}", "font-family": FONTS, "stroke-linecap": "round"})  # fmt: skip
     ElementTree.SubElement(page, f"{_SVG}rect", {"width": _number(sheet.width), "height": _number(sheet.height), "fill": "#ffffff"})
     canvas = ElementTree.SubElement(page, f"{_SVG}g", {"transform": f"translate(0 {_number(sheet.height)})"})
     waiting = iter(strokes)
@@ -195,4 +196,4 @@ def _dress(stroke: ElementTree.Element, pen: Pen) -> None:
         return
     stroke.attrib |= {"stroke": pen.colour, "stroke-width": _number(pen.width)}
     if pen.dashes:
-        stroke.set("stroke-dasharray", " ".join(_number(dash) for dash in pen.dashes))
+        stroke.attrib |= {"stroke-dasharray": " ".join(_number(dash) for dash in pen.dashes), "stroke-linecap": "butt"}
