@@ -16,7 +16,7 @@ from docgen.quantity import Of, OfAny, Quantity, Spread, SpreadOf
 class Part(BaseModel):
     """Base of every part of the description: frozen, and closed against unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 def entry(description: str, *examples: object) -> Any:

@@ -42,6 +42,7 @@ TOPICS: dict[str, Subject] = {
     "driverless-members": _t("remote emergency and its bypass in driverless cars"),
     # low voltage
     "lv-source-protection": _t("overcurrent protection at the low-voltage source", distance="length"),
+    "lv-source-cells": _t("overcurrent protection of the low-voltage source against the current of its cells"),
     "lv-lithium-protection": _t("protection of lithium low-voltage batteries", temperature_share="share", temperature="temperature"),
     "lv-ground": _t("low voltage grounded to chassis, no orange"),
     "overcurrent-protection": _t("overcurrent protection in general: rating, voltage, breaking capacity"),
@@ -66,7 +67,7 @@ TOPICS: dict[str, Subject] = {
     "service-disconnect-removal": _t("service disconnect: poles, tool, remote handle", poles="count"),
     "connector-interlock": _t("pilot contact of tractive-system connectors"),
     "outboard-interlock": _t("interlock of outboard motors"),
-    "interlock-routing": _t("interlock lines and other lines in one conduit"),
+    "interlock-routing": _t("interlock lines and other lines in one conduit", {"beside_tractive": ("interlock lines only",)}),
     "connector-locking": _t("positive locking of tractive-system connectors"),
     # tractive system
     "contactor-count": _t("contactors of each container, poles", each="count"),
@@ -129,7 +130,7 @@ TOPICS: dict[str, Subject] = {
     # driver demand
     "pedal-springs": _t("positive stop and springs of the pedal", springs="count"),
     "pedal-sensors": _t("separate sensors, lines and supplies", sensors="count"),
-    "pedal-curves": _t("different transfer functions; a short is always noticed"),
+    "pedal-curves": _t("different transfer functions; a short is always noticed", {"short": ("always noticed", "noticed unless released")}),
     "pedal-deviation": _t("deviation of the pedal sensors", limit="share", time="time"),
     "pedal-released": _t("torque with the pedal released", torque="torque"),
     "pedal-functions": _t("functions only lower the driver's torque"),

@@ -144,17 +144,19 @@ def _lines_open(look: Look, names: Iterable[str]) -> Iterator[Outcome]:
         yield not_applicable("no sensor line says what its failure does")
 
 
-def _opens_alone(look: Look, names: Iterable[str]) -> Iterator[Outcome]:
-    """Whether a lost sensor opens the loop alone, where that is said."""
+def _opens_alone(look: Look, names: Iterable[str], must_say: bool = False) -> Iterator[Outcome]:
+    """Whether a lost sensor opens the loop alone; with `must_say` silence is a finding."""
     judged = False
     for name in names:
         for sensor_name, sensor in look.car.devices[name].sensors.items():
             place = ("devices", name, "sensors", sensor_name, "acts_alone")
             what = f"{sensor_name} of {look.printed(name)}"
-            if sensor.acts_alone is None:
+            if sensor.acts_alone is None and not must_say:
                 continue
             judged = True
-            if isinstance(sensor.acts_alone, Unknown):
+            if sensor.acts_alone is None:
+                yield finding(place, f"it is not said whether the loss of {what} opens the loop alone", "must be said under acts_alone")
+            elif isinstance(sensor.acts_alone, Unknown):
                 yield not_evaluated(place, f"whether the loss of {what} opens the loop alone is unknown")
             elif sensor.acts_alone == "alone":
                 yield stated(place, f"the loss of {what} opens the loop alone")
@@ -262,15 +264,7 @@ def plausibility_loss_needs_other_condition(look: Look) -> Iterator[Outcome]:
         devices: {bspd: {sensors: {front_pressure: {acts_alone: alone}}}}
     Mend: Lead the fault of each line to the output past the AND of brake and power, and write acts_alone: alone.
     """
-    silent = False
-    for name in _plausibility(look):
-        for sensor_name, sensor in look.car.devices[name].sensors.items():
-            if sensor.acts_alone is None:
-                silent = True
-                place = ("devices", name, "sensors", sensor_name, "acts_alone")
-                yield finding(place, f"it is not said whether the loss of {sensor_name} of {look.printed(name)} opens the loop alone", "must be said under acts_alone")
-    outcomes = tuple(_opens_alone(look, _plausibility(look)))
-    yield from (outcome for outcome in outcomes if not silent or outcome.path)
+    yield from _opens_alone(look, _plausibility(look), must_say=True)
 
 
 @rule("power-up-not-stated", SUBJECT, "", Severity.WARNING)
