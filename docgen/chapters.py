@@ -68,6 +68,9 @@ def _status(revision: Revision) -> str:
     return printed(revision.status) if revision.status is not None else "status not said"
 
 
+_MOST_IN_SHORT = 12
+
+
 def counted(number: int, one: str, many: str = "") -> str:
     """``1 finding``, ``2 findings``."""
     return f"{number} {one if number == 1 else many or one + 's'}"
@@ -105,13 +108,14 @@ class _Chapters:
         edition = self.report.edition
         yield Heading(1, "At a glance", "at-a-glance")
         yield from self.words.blocks(
-            "front.md", name=self.name, file=Code(self.source.name), digest=Code(self.source.digest), edition=edition.name,
+            "front.md", name=self.name, file=Code(self.source.name), edition=edition.name,
             highest=printed(highest.highest) if isinstance(highest, SystemVoltage) and highest.highest is not None else "a voltage that is not said",
             findings=self._finding_count(),
         )  # fmt: skip
         yield tables.counts(self.report, len(points))
+        if self.report.findings:
+            yield tables.first_findings(self.report, _MOST_IN_SHORT)
         yield from self.words.blocks("edition.md", name=edition.name, read_in=edition.read_in, not_covered=edition.not_covered)
-        yield PageBreak()
         yield Contents(2)
         yield PageBreak()
 

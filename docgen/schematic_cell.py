@@ -45,7 +45,7 @@ def written(rows: Iterable[Row], x: float, top: float, middle: bool) -> Iterator
         width = text_width(row.text, row.size, row.bold)
         if row.tag:
             left = x - (width + TAG_MARGIN) / 2 if middle else x
-            yield Box((left, top + 0.5), width + TAG_MARGIN, row.height - 1, Pen(0.7, SLATE), SLATE if row.closed else PAPER)
+            yield Box((left, top + 0.5), width + TAG_MARGIN, row.height - 1.5, Pen(0.7, SLATE), SLATE if row.closed else PAPER)
             yield Label((left + TAG_MARGIN / 2, top + 7.1), row.text, row.size, bold=True, colour=PAPER if row.closed else INK)
         else:
             yield Label((x, top + row.height - 1.9), row.text, row.size, "middle" if middle else "start", row.bold, row.colour)
@@ -187,7 +187,7 @@ def _tags(states: tuple[State, ...], room: float) -> Iterator[Row]:
         words = [", ".join(phases) or mode or "healthy"]
         if text_width(f"{words[0]}: {state}", TAG, bold=True) > room - TAG_MARGIN:
             words = list(phases) or words
-        yield from (Row(f"{word}: {state}", TAG, 10, bold=True, tag=True, closed=state == "closed") for word in words)
+        yield from (Row(f"{word}: {state}", TAG, 10.5, bold=True, tag=True, closed=state == "closed") for word in words)
 
 
 @dataclass(frozen=True, slots=True)

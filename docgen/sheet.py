@@ -186,8 +186,8 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
     return kept.rstrip() + "…"
 
 
-_AFTER = " _-./>"
-"""Characters after which a line may end."""
+_AFTER = "_-./"
+"""Characters after which a line may end where it has no space."""
 
 
 def wrapped(text: str, width: float, size: float, bold: bool = False, lines: int = 2) -> tuple[str, ...]:
@@ -199,13 +199,16 @@ def wrapped(text: str, width: float, size: float, bold: bool = False, lines: int
     rest = " ".join(text.split())
     done: list[str] = []
     while rest and len(done) < lines - 1 and text_width(rest, size, bold) > width:
-        used, fitting = 0.0, 0
+        used, at_space, at_sign = 0.0, 0, 0
         for index, character in enumerate(rest):
+            if character == " ":
+                at_space = index + 1
             used += text_width(character, size, bold)
-            if used > width + (text_width(" ", size, bold) if character == " " else 0):
+            if used > width:
                 break
             if character in _AFTER:
-                fitting = index + 1
+                at_sign = index + 1
+        fitting = at_space or at_sign
         if not fitting:
             break
         done.append(rest[:fitting].rstrip())

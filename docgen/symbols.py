@@ -72,7 +72,7 @@ def actuator(frame: Frame, worked_by: str) -> tuple[Mark, ...]:
         case "machine":
             return (link, frame.polyline(THIN, (0, foot), (-5.5, top), (5.5, top), (0, foot), fill=PAPER))
         case "power":
-            return (link, frame.box(THIN, 0, foot + 4, 6, 4, SHADE), frame.line(HEAVY, -6, foot, -6, top))
+            return (link, frame.box(THIN, 0, foot + 4, 6, 4, SHADE), frame.box(NONE, -5, foot + 4, 1, 4, INK))
         case "plug":
             prongs = (frame.line(Pen(1.3), u, foot + 4, u, top + 1) for u in (-2.2, 2.2))
             return (link, frame.box(THIN, 0, foot + 2, 5, 2, PAPER), *prongs)

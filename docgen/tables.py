@@ -32,9 +32,27 @@ def counts(report: Report, open_points: int) -> Table:
         ("Stated, consistent", counted[Verdict.STATED], "claimed; paper cannot show more"),
         ("To be seen at the car", counted[Verdict.AT_CAR], "only the car can show it"),
         ("Not applicable", counted[Verdict.NOT_APPLICABLE], "does not concern this car"),
+        ("Topics that no check reads", len(unread_topics(report)), "clauses of the edition that docgen has no check for; they count as not evaluated"),
     ]
     columns = (Column("Outcome", 3), Column("Count", 1), Column("Meaning", 6))
     return Table("table-outcomes", "What the checks of docgen said", columns, tuple((cell(Strong(head)), cell(str(number)), cell(meaning)) for head, number, meaning in rows))
+
+
+def unread_topics(report: Report) -> tuple[str, ...]:
+    """The topics of the edition on which no rule has an outcome."""
+    read = {result.rule.topic for result in report.results}
+    return tuple(slug for slug in TOPICS if slug not in read and report.edition.topic(slug).known not in (Known.ABSENT, Known.UNREAD))
+
+
+def first_findings(report: Report, most: int) -> Table:
+    """The findings in short, errors first, for the first page."""
+    ordered = [*report.errors, *report.warnings]
+    rows = [
+        (cell(Strong(str(result.severity))), (*where(result.outcome.path), Break(), Code(f"line {result.location.line}")), cell(f"{result.outcome.was}; {result.outcome.must}"))
+        for result in ordered[:most]
+    ]
+    caption = "The findings in short" if len(ordered) <= most else f"The first {most} of {len(ordered)} findings in short"
+    return Table("table-findings-in-short", caption, (Column("Severity", 1.2), Column("Place", 3.6), Column("What is, and what must be", 6)), tuple(rows))
 
 
 def facts(part: BaseModel, own_anchor: str, caption: str) -> Table:

@@ -12,6 +12,7 @@ from docgen.finding import Outcome, Severity, finding, holds, not_applicable, no
 from docgen.look import ELECTRONIC, PROTECTIVE, Look
 from docgen.network import Kind
 from docgen.provenance import Known, Path
+from docgen.rules.fields import is_nothing, meant
 
 SUBJECT = "Common mode"
 
@@ -192,9 +193,6 @@ def plausibility_board_shared(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no brake plausibility device is described")
 
 
-_NOTHING = re.compile(r"(?:nothing(?: else)?|none|no (?:other|further) functions?|-|–|—)\.?", re.IGNORECASE)
-
-
 def _also_does(look: Look, name: str, alone: bool) -> Iterator[Outcome]:
     board, place = look.car.boards.get(name), ("boards", name, "also_does")
     if board is None:
@@ -203,7 +201,7 @@ def _also_does(look: Look, name: str, alone: bool) -> Iterator[Outcome]:
         yield finding(place, f"it is not said what else the board {name} does", "must be said under also_does; `nothing` is an answer")
     elif isinstance(board.also_does, Unknown):
         yield not_evaluated(place, f"what else the board {name} does is unknown")
-    elif not _NOTHING.fullmatch(board.also_does):
+    elif not is_nothing(board.also_does):
         yield finding(place, f"the board {name} also does: {board.also_does}", "must hold no other function")
     elif alone:
         yield stated(place, f"the board {name} holds no other function")
@@ -499,8 +497,8 @@ def pedal_sensors_share_connector(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no pedal sensor names its connector")
 
 
-_OWN = re.compile(r"\b(?:own|separate(?:ly)?|individual|dedicated|unshared|(?:not|no|never)\s+(?:a\s+)?(?:shared|common|joint))\b", re.IGNORECASE)
-_SHARED = re.compile(r"\b(?:shared|common|joint|same as|both|together)\b", re.IGNORECASE)
+_OWN = re.compile(r"\b(?:own|separate(?:ly)?|individual|dedicated)\b", re.IGNORECASE)
+_SHARED = re.compile(r"(?:shared|common|joint|same as|both|together)\b")
 
 
 @rule("pedal-sensors-share-ground", SUBJECT, "", Severity.WARNING)
@@ -524,7 +522,7 @@ def pedal_sensors_share_ground(look: Look) -> Iterator[Outcome]:
             yield not_evaluated(place, f"the ground line of {name} is unknown")
         elif _OWN.search(sensor.ground):
             yield stated(place, f"{name} has its own ground: {sensor.ground}")
-        elif _SHARED.search(sensor.ground):
+        elif meant(_SHARED, sensor.ground):
             yield finding(place, f"{name} shares its ground: {sensor.ground}", "must have a ground line of its own")
         elif (owner := first.setdefault(" ".join(sensor.ground.casefold().split()), name)) != name:
             yield finding(place, f"{owner} and {name} share the ground {sensor.ground}", "must each have a ground line of its own")

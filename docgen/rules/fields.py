@@ -38,12 +38,15 @@ def worded(look: Look, topic: str, name: str, text: str | Unknown | None, place:
     return stated(place, f"{what} is {text}") if meant(wanted, text) else finding(place, f"{what} is {text}", f"must be {word}")
 
 
-_NO_MORE = r"not?|never|without|nor|neither|none of|instead of|rather than|replac\w+|in place of|free of|was|were|had been|formerly|previously|used to be|moved from"
+_DENIAL = r"not?|never|without|nor|neither|none of|instead of|rather than|in place of|free of|replac\w+(?! (?:by|with)\b)|had been|formerly|previously|used to be|moved from"
 _BETWEEN = r"an?|any|the|or|and|nor|on|by|with|in|of|to|use|used|using|held|fixed|stuck|mounted|more|longer|old|former|earlier|kind|sort|layer|soft|thin|adhesive|double-sided"
 _DENIED_AFTER = re.compile(
-    r"[\s-]*(?:free\b|(?:pads?|strips?|straps?|layers?|pedal|pressure)?\s*(?:(?:is|are|was|were|has been|have been)\s+(?:not|never|removed|replaced|taken|gone|forbidden)|not (?:needed|required|used|allowed))\b)",
+    r"[\s-]*(?:free\b|(?:pads?|strips?|straps?|layers?|pedal|pressure)?\s*(?:(?:is|are|was|were|has been|have been)\s+(?:not|never|removed|replaced|taken|gone|forbidden)|not (?:needed|required|used|allowed)|until|before revision|in revision \w+|in the last revision)\b)",
     re.IGNORECASE,
 )
+
+
+_LOOK_BACK = 200
 
 
 def meant(words: re.Pattern[str], text: str) -> str | None:
@@ -52,9 +55,9 @@ def meant(words: re.Pattern[str], text: str) -> str | None:
     >>> meant(re.compile("foam|tape"), "two bolts, no foam or tape between"), meant(re.compile("foam|tape"), "no bolts but foam")
     (None, 'foam')
     """
-    denied = re.compile(rf"\b(?:{_NO_MORE})\b(?:[\s,/]|\b(?:{_BETWEEN})\b|{words.pattern})*$", re.IGNORECASE)
+    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s,/]|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
     for found in re.finditer(rf"(?<!\w)(?:{words.pattern})", text, re.IGNORECASE):
-        if not denied.search(text[: found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
+        if not denied.search(text[max(0, found.start() - _LOOK_BACK) : found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
             return found[0]
     return None
 

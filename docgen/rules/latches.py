@@ -1,12 +1,14 @@
 """Latch and reset."""
 
+import re
 from collections.abc import Iterator
 
 from docgen.car.device import Device, Latch, Reset
 from docgen.car.values import Unknown
-from docgen.finding import Outcome, finding, not_applicable, not_evaluated, rule, stated
-from docgen.look import Look
+from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
+from docgen.look import Look, keeps
 from docgen.provenance import Path
+from docgen.quantity import Quantity
 
 SUBJECT = "Latch and reset"
 
@@ -114,4 +116,391 @@ def reset_by_driver(look: Look) -> Iterator[Outcome]:
             yield not_evaluated((*path, "reset"), f"who resets {name} is not said")
 
 
-RULES = (latch_missing, latch_programmable, reset_not_stated, reset_by_driver)
+@rule("latch-forgets", SUBJECT, "monitor-latch")
+def latch_forgets(look: Look) -> Iterator[Outcome]:
+    """A latch that has lost its feed comes back tripped, not healthy.
+
+    Why: A latch that wakes up healthy is cleared by every loose plug and every cycle of the low-voltage master.
+    Wrong:
+        devices: {imd: {latch: {when_feed_returns: closed}}}
+    Right:
+        devices: {imd: {latch: {when_feed_returns: open}}}
+    Mend: Let the latch need the reset after every power-up, as the self-hold of a relay does.
+    """
+    judged = False
+    for path, name, device in look.devices(*LATCHED, *(["brake plausibility device"] if _words(look).get("self_reset") == "not allowed" else [])):
+        latch = device.latch
+        if not isinstance(latch, Latch):
+            continue
+        judged = True
+        place = (*path, "latch", "when_feed_returns")
+        if latch.logic == "mechanism":
+            yield holds((*path, "latch", "logic"), f"the latch of {look.printed(name)} is a mechanism and needs no feed")
+        elif latch.when_feed_returns is None:
+            yield finding(place, f"the state in which the latch of {look.printed(name)} comes back after losing its feed is not said", "must be open")
+        elif isinstance(latch.when_feed_returns, Unknown):
+            yield not_evaluated(place, f"the state in which the latch of {name} comes back is unknown")
+        elif latch.when_feed_returns == "closed":
+            yield finding(place, f"the latch of {look.printed(name)} comes back closed when its feed returns", "must come back open")
+        else:
+            yield stated(place, f"the latch of {look.printed(name)} comes back open when its feed returns")
+    if not judged:
+        yield not_applicable("no latch is described")
+
+
+@rule("latch-cleared-by-lv-master", SUBJECT, "", Severity.WARNING)
+def latch_cleared_by_lv_master(look: Look) -> Iterator[Outcome]:
+    """A trip of the insulation monitor or of the battery management outlasts switching the LV master off and on.
+
+    Why: Whoever switches off and on again to make a fault go away has not looked for it.
+    Wrong:
+        devices: {imd: {reset: {by_lv_master: clears}}}
+    Right:
+        devices: {imd: {reset: {by_lv_master: stays tripped}}, ams: {reset: {by_lv_master: stays tripped}}}
+    Mend: Let only the reset by hand close the latch again, also after power-up.
+    """
+    judged = False
+    for path, name, device in _latched(look):
+        if not isinstance(device.reset, Reset):
+            continue
+        judged = True
+        place = (*path, "reset", "by_lv_master")
+        if device.reset.by_lv_master == "clears":
+            yield finding(place, f"switching the LV master off and on clears the trip of {look.printed(name)}", "must stay tripped")
+        elif device.reset.by_lv_master == "stays tripped":
+            yield stated(place, f"{look.printed(name)} stays tripped when the LV master is switched off and on")
+        else:
+            yield not_evaluated(place, f"what the LV master does to the trip of {name} is not known")
+    if not judged:
+        yield not_applicable("no reset of a monitor is described")
+
+
+@rule("plausibility-reset-not-stated", SUBJECT, "plausibility-reset")
+def plausibility_reset_not_stated(look: Look) -> Iterator[Outcome]:
+    """It is said what closes the loop again after the brake plausibility device has opened it.
+
+    Why: Someone has to know at the track whether to wait, to switch or to walk to the car.
+    Wrong:
+        devices: {bspd: {reset: null}}
+    Right:
+        devices: {bspd: {reset: {self_after: 12 s ± 5 %}}}
+    Mend: Give self_after, by_lv_master, or act and who, under reset.
+    """
+    for path, name, device in _plausibility(look):
+        reset = device.reset
+        if isinstance(reset, Reset) and (ways := _ways(reset)):
+            yield stated((*path, "reset"), f"{look.printed(name)} comes back {' or '.join(_WAYS[way] for _, way in ways)}")
+        elif isinstance(reset, Unknown) or (isinstance(reset, Reset) and any(isinstance(value, Unknown) for value in (reset.self_after, reset.by_lv_master, reset.who, reset.act))):
+            yield not_evaluated((*path, "reset"), f"the reset of {name} is unknown")
+        else:
+            yield finding((*path, "reset"), f"nothing is said that brings {look.printed(name)} back", "must say so")
+
+
+def _plausibility(look: Look) -> list[tuple[Path, str, Device]]:
+    return list(look.devices("brake plausibility device"))
+
+
+_WAYS = {"self_reset": "by itself", "lv_master": "by cycling the LV master", "person": "by a person at the car, not the driver"}
+"""Way of a reset, as an edition calls it, and in words."""
+
+_LV_MASTER = re.compile(r"\bG?LV ?MS\b|\bG?LV (?:master|off|supply|system)|\blow[- ]voltage (?:master|supply|system)|\bpower[- ]cycl", re.IGNORECASE)
+_NO_ACT = re.compile(r"\s*(?:none|nothing|no act|no action|not needed|automatic(?:ally)?|by itself)\b", re.IGNORECASE)
+
+
+def _ways(reset: Reset) -> list[tuple[str, str]]:
+    """The ways of a reset: the field that describes each, and the name under which editions know it."""
+    ways = [("self_after", "self_reset")] if isinstance(reset.self_after, Quantity) else []
+    ways += [("by_lv_master", "lv_master")] if reset.by_lv_master == "clears" else []
+    act = reset.act if isinstance(reset.act, str) and not _NO_ACT.match(reset.act) else ""
+    if act and _LV_MASTER.search(act):
+        return ways if reset.by_lv_master == "clears" else [*ways, ("act", "lv_master")]
+    if reset.who == "nobody":
+        return ways
+    if reset.who in ("driver", "anyone") or (isinstance(reset.who, str) and (act or not ways)):
+        return [*ways, ("who", "person")]
+    return [*ways, ("act", "person")] if act else ways
+
+
+def _words(look: Look) -> dict[str, str]:
+    return look.edition.topic("plausibility-reset").words
+
+
+@rule("plausibility-reset-way", SUBJECT, "plausibility-reset")
+def plausibility_reset_way(look: Look) -> Iterator[Outcome]:
+    """The brake plausibility device comes back only in a way that the edition allows.
+
+    Why: A button that brings it back invites pressing it; the driver has no control over it in any edition.
+    Wrong:
+        devices: {bspd: {reset: {act: reset button, where: dashboard, who: driver}}}
+    Right:
+        devices: {bspd: {reset: {by_lv_master: clears, who: nobody}}}
+    Mend: Take the way out of the circuit that the edition does not know.
+    """
+    words = _words(look)
+    allowed = " or ".join(text for way, text in _WAYS.items() if words.get(way) == "allowed")
+    judged = False
+    for path, name, device in _plausibility(look):
+        reset = device.reset
+        for field, way in _ways(reset) if isinstance(reset, Reset) else ():
+            judged = True
+            place = (*path, "reset", field)
+            by_driver = way == "person" and isinstance(reset, Reset) and reset.who in ("driver", "anyone")
+            if words.get(way) == "not allowed" or by_driver:
+                how = "by the driver" if by_driver else "by a person" if way == "person" else _WAYS[way]
+                yield finding(place, f"{look.printed(name)} can come back {how}", f"must come back only {allowed}")
+            elif words.get(way) == "allowed":
+                yield stated(place, f"{look.printed(name)} comes back {_WAYS[way]}")
+            else:
+                yield not_evaluated(place, f"whether it may come back {_WAYS[way]} was not read in {look.edition.name}")
+    if not judged:
+        yield not_applicable("no reset of a brake plausibility device is described")
+
+
+@rule("plausibility-self-reset-too-early", SUBJECT, "plausibility-reset")
+def plausibility_self_reset_too_early(look: Look) -> Iterator[Outcome]:
+    """The brake plausibility device comes back by itself no earlier than the edition allows, with all tolerances against it.
+
+    Why: A timer of resistor and capacitor at its nominal value comes back too early in half of the cars built.
+    Wrong:
+        devices: {bspd: {reset: {self_after: 10 s ± 10 %}}}
+    Right:
+        devices: {bspd: {reset: {self_after: 12 s ± 5 %}}}
+    Mend: Lengthen the timer until its shortest time keeps the limit.
+    """
+    found = look.limit("plausibility-reset", "self_after")
+    judged = False
+    for path, name, device in _plausibility(look):
+        after = device.reset.self_after if isinstance(device.reset, Reset) else None
+        place = (*path, "reset", "self_after")
+        if after is None or _words(look).get("self_reset") == "not allowed":
+            continue
+        judged = True
+        if isinstance(after, Unknown):
+            yield not_evaluated(place, f"the time after which {name} comes back is unknown")
+        elif found is None:
+            yield not_evaluated(place, f"a limit for the time until it comes back was not read in {look.edition.name}")
+        elif keeps(*found, after):
+            yield holds(place, f"{look.printed(name)} comes back after {after}, at the earliest {after.low.normalize():f} s")
+        else:
+            yield finding(place, f"{look.printed(name)} comes back after {after}, at the earliest {after.low.normalize():f} s", f"must be {found[0].compare} {found[0].value}")
+    if not judged:
+        yield not_applicable("no brake plausibility device comes back by itself, or the edition allows none to")
+
+
+@rule("plausibility-latch-missing", SUBJECT, "plausibility-reset")
+def plausibility_latch_missing(look: Look) -> Iterator[Outcome]:
+    """A brake plausibility device that does not come back by itself is latched.
+
+    Why: Without a latch the loop closes as soon as the driver lifts the foot, whatever the reset is said to be.
+    Wrong:
+        devices: {bspd: {reset: {self_after: null, by_lv_master: clears}}}
+    Right:
+        devices: {bspd: {reset: {self_after: null, by_lv_master: clears}, latch: {by: self-hold of K3, logic: hard-wired}}}
+    Mend: Describe under latch what keeps the loop open until the reset.
+    """
+    judged = False
+    for path, name, device in _plausibility(look):
+        ways = [way for _, way in _ways(device.reset)] if isinstance(device.reset, Reset) else []
+        if not ways or "self_reset" in ways:
+            continue
+        judged = True
+        if device.latch is None:
+            yield finding((*path, "latch"), f"{look.printed(name)} does not come back by itself and describes no latch", "must stay tripped until its reset")
+        elif isinstance(device.latch, Unknown):
+            yield not_evaluated((*path, "latch"), f"the latch of {name} is unknown")
+        else:
+            yield stated((*path, "latch"), f"{look.printed(name)} is latched by {device.latch.by or 'what is described'}")
+    if not judged:
+        yield not_applicable("no brake plausibility device waits for a reset")
+
+
+def _stays_tripped(look: Look, function: str, must: str) -> Iterator[Outcome]:
+    """One outcome for each switch of a function: whether it stays open once it has tripped."""
+    judged = False
+    for path, name, device in look.devices(function):
+        judged = True
+        latch, reset = device.latch, device.reset
+        if isinstance(reset, Reset) and isinstance(reset.self_after, Quantity):
+            yield finding((*path, "reset", "self_after"), f"{look.printed(name)} closes by itself after {reset.self_after}", must)
+        elif isinstance(latch, Unknown):
+            yield not_evaluated((*path, "latch"), f"the latch of {name} is unknown")
+        elif latch is None or (latch.by is None and latch.logic is None):
+            yield finding((*path, "latch"), f"{look.printed(name)} describes nothing that keeps it open", must)
+        else:
+            yield stated((*path, "latch"), f"{look.printed(name)} is kept open by {latch.by if isinstance(latch.by, str) else 'what is described'}")
+    if not judged:
+        yield not_applicable(f"no {function} is described")
+
+
+@rule("over-travel-not-latched", SUBJECT, "over-travel-reset")
+def over_travel_not_latched(look: Look) -> Iterator[Outcome]:
+    """The brake over-travel switch stays open once the pedal has moved it.
+
+    Why: The pedal comes back when the driver lifts the foot; the brake circuit that failed does not.
+    Wrong:
+        devices: {over_travel_switch: {latch: null}}
+    Right:
+        devices: {over_travel_switch: {latch: {by: mechanism, logic: mechanism, push_again: stays open}}}
+    Mend: Take a switch that stays where the pedal has put it, and describe that under latch.
+    """
+    yield from _stays_tripped(look, "brake over-travel switch", "must stay open until it is reset")
+
+
+@rule("over-travel-second-push", SUBJECT, "over-travel-reset")
+def over_travel_second_push(look: Look) -> Iterator[Outcome]:
+    """A second push on the brake over-travel switch does not close it.
+
+    Why: A driver whose pedal went to the floor pumps it.
+    Wrong:
+        devices: {over_travel_switch: {latch: {push_again: closes}}}
+    Right:
+        devices: {over_travel_switch: {latch: {push_again: stays open}}}
+    Mend: Take a flip or push-pull switch instead of one that changes its state with every push.
+    """
+    judged = False
+    for path, name, device in look.devices("brake over-travel switch"):
+        if not isinstance(device.latch, Latch):
+            continue
+        judged = True
+        place = (*path, "latch", "push_again")
+        if device.latch.push_again is None:
+            yield finding(place, f"what a second push does to {look.printed(name)} is not said", "must stay open")
+        elif isinstance(device.latch.push_again, Unknown):
+            yield not_evaluated(place, f"what a second push does to {name} is unknown")
+        elif device.latch.push_again == "closes":
+            yield finding(place, f"a second push closes {look.printed(name)}", "must stay open")
+        else:
+            yield stated(place, f"{look.printed(name)} stays open on a second push")
+    if not judged:
+        yield not_applicable("no latch of a brake over-travel switch is described")
+
+
+@rule("over-travel-reset-by-driver", SUBJECT, "over-travel-reset")
+def over_travel_reset_by_driver(look: Look) -> Iterator[Outcome]:
+    """The driver cannot reset the brake over-travel switch.
+
+    Why: A car that has lost a brake circuit is not driven on from the seat.
+    Wrong:
+        devices: {over_travel_switch: {reset: {who: driver}}}
+    Right:
+        devices: {over_travel_switch: {reset: {who: anyone but the driver}}}
+    Mend: Put the switch out of the belted driver's reach, and write who: anyone but the driver.
+    """
+    judged = False
+    for path, name, device in look.devices("brake over-travel switch"):
+        judged = True
+        who = device.reset.who if isinstance(device.reset, Reset) else device.reset
+        place = (*path, "reset", "who")
+        if who is None:
+            yield finding(place, f"who resets {look.printed(name)} is not said", "must be anyone but the driver")
+        elif isinstance(who, Unknown):
+            yield not_evaluated(place, f"who resets {name} is unknown")
+        elif who in ("driver", "anyone"):
+            yield finding(place, f"{look.printed(name)} can be reset by {'the driver' if who == 'driver' else 'anyone, the driver too'}", "must be anyone but the driver")
+        else:
+            yield stated(place, f"{look.printed(name)} is reset by {who}")
+    if not judged:
+        yield not_applicable("no brake over-travel switch is described")
+
+
+@rule("inertia-switch-not-latched", SUBJECT, "inertia-switch")
+def inertia_switch_not_latched(look: Look) -> Iterator[Outcome]:
+    """The inertia switch stays open once it has tripped, until it is reset by hand.
+
+    Why: An impact lasts a tenth of a second; without a latch the tractive system is back before the car stands still.
+    Wrong:
+        devices: {inertia_switch: {latch: null}}
+    Right:
+        devices: {inertia_switch: {latch: {by: mechanism, logic: mechanism}}}
+    Mend: Take an inertia switch that latches, and describe that under latch.
+    """
+    yield from _stays_tripped(look, "inertia switch", "must stay open until it is reset by hand")
+
+
+@rule("button-not-latched", SUBJECT, "shutdown-buttons")
+def button_not_latched(look: Look) -> Iterator[Outcome]:
+    """A shutdown button stays open until it is pulled or turned out by hand.
+
+    Why: The marshal who has pressed it needs both hands for the driver.
+    Wrong:
+        devices: {button_left: {latch: null}}
+    Right:
+        devices: {button_left: {latch: {by: mechanism, logic: mechanism}}}
+    Mend: Take a push-pull or push-rotate button, and describe its mechanism under latch.
+    """
+    yield from _stays_tripped(look, "shutdown button", "must stay open until it is pulled or turned out")
+
+
+@rule("button-second-push", SUBJECT, "shutdown-buttons")
+def button_second_push(look: Look) -> Iterator[Outcome]:
+    """A second push on a shutdown button does not close it.
+
+    Why: Two people run to the car, and the second one must not undo what the first has done.
+    Wrong:
+        devices: {button_left: {latch: {push_again: closes}}}
+    Right:
+        devices: {button_left: {latch: {push_again: stays open}}}
+    Mend: Take a push-pull or push-rotate button instead of one that changes its state with every push.
+    """
+    judged = False
+    for path, name, device in look.devices("shutdown button"):
+        push_again = device.latch.push_again if isinstance(device.latch, Latch) else None
+        place = (*path, "latch", "push_again")
+        if push_again is None:
+            continue
+        judged = True
+        if isinstance(push_again, Unknown):
+            yield not_evaluated(place, f"what a second push does to {name} is unknown")
+        elif push_again == "closes":
+            yield finding(place, f"a second push closes {look.printed(name)}", "must stay open")
+        else:
+            yield stated(place, f"{look.printed(name)} stays open on a second push")
+    if not judged:
+        yield not_applicable("no shutdown button says what a second push does")
+
+
+@rule("switch-reset-not-stated", SUBJECT, "", Severity.WARNING)
+def switch_reset_not_stated(look: Look) -> Iterator[Outcome]:
+    """It is said who resets the inertia switch and the shutdown buttons.
+
+    Why: At the track somebody has to know who may bring the car back after a knock on the kerb.
+    Wrong:
+        devices: {inertia_switch: {reset: null}}
+    Right:
+        devices: {inertia_switch: {reset: {act: press the knob down, where: at the switch, who: anyone}}}
+    Mend: Describe act, where and who under reset.
+    """
+    judged = False
+    for path, name, device in look.devices("inertia switch", "shutdown button"):
+        judged = True
+        who = device.reset.who if isinstance(device.reset, Reset) else device.reset
+        place = (*path, "reset", "who")
+        if who is None:
+            yield finding(place, f"who resets {look.printed(name)} is not said", "must be said")
+        elif isinstance(who, Unknown):
+            yield not_evaluated(place, f"who resets {name} is unknown")
+        else:
+            yield stated(place, f"{look.printed(name)} is reset by {who}")
+    if not judged:
+        yield not_applicable("no inertia switch and no shutdown button is described")
+
+
+RULES = (
+    latch_missing,
+    latch_programmable,
+    latch_forgets,
+    reset_not_stated,
+    reset_by_driver,
+    latch_cleared_by_lv_master,
+    plausibility_reset_not_stated,
+    plausibility_reset_way,
+    plausibility_self_reset_too_early,
+    plausibility_latch_missing,
+    over_travel_not_latched,
+    over_travel_second_push,
+    over_travel_reset_by_driver,
+    inertia_switch_not_latched,
+    button_not_latched,
+    button_second_push,
+    switch_reset_not_stated,
+)

@@ -216,8 +216,8 @@ def latch_shared(look: Look) -> Iterator[Outcome]:
 
 
 def _latch_parts(look: Look, text: str) -> list[str]:
-    """The parts that a latch names: by designator, or relays that are described as devices."""
-    relays = [word for word in re.findall(r"[\w-]+", text) if word in look.car.devices and look.car.devices[word].function in ("latch relay", "other")]
+    """The parts that the words on a latch name: by designator, or latch relays that are described as devices."""
+    relays = [name for name in re.findall(r"[\w-]+", text) if name in look.car.devices and look.car.devices[name].function == "latch relay"]
     return [*(found.casefold() for found in _DESIGNATOR.findall(text)), *relays]
 
 
@@ -278,7 +278,7 @@ def stage_can_feed_loop(look: Look) -> Iterator[Outcome]:
                 yield not_evaluated(path, f"whether the contact of {name} is volt-free or a stage is not known")
             elif not isinstance(fed_from, str):
                 yield not_evaluated((*path, "kind"), f"whether the loop itself feeds the high-side stage of {name} is not said under stage, fed_from")
-            elif all(fed_from == graph.loop for graph, element in places if element.contact == key):
+            elif fed_from in {graph.loop for graph, element in places if element.contact == key}:
                 yield stated(("devices", name, "stage", "fed_from"), f"the stage of {look.printed(name)} is fed by the loop itself")
             else:
                 yield finding(("devices", name, "stage", "fed_from"), f"the high-side stage of {look.printed(name)} is fed from {fed_from}, past everything before it", "must be fed by the loop alone")

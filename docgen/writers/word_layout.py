@@ -45,8 +45,8 @@ def stretches(blocks: Iterable[Block]) -> list[tuple[Sheet, list[Block]]]:
     """The blocks parted by the sheet they are printed on, the first part upright.
 
     Wide blocks that follow each other share a part, as do those with no more than headings and a few blocks of text between
-    them. The headings before a wide block go with it, even over a few blocks of text. Every part starts on a new page, so page
-    breaks at its ends are left out.
+    them. The headings before a wide block go with it, even over a few blocks of text, unless it is a picture that fills its sheet. Every
+    part starts on a new page, so page breaks at its ends are left out.
     """
     parts: list[tuple[Sheet, list[Block]]] = [(PORTRAIT, [])]
     for block in blocks:
@@ -57,7 +57,7 @@ def stretches(blocks: Iterable[Block]) -> list[tuple[Sheet, list[Block]]]:
                     parts.pop()
                     parts[-1][1].extend(held)
                 else:
-                    start = _start_of_lead(held)
+                    start = len(held) if _fills_a_sheet(block) else _start_of_lead(held)
                     parts.append((LANDSCAPE, held[start:]))
                     del held[start:]
         elif sheet is LANDSCAPE:
@@ -65,6 +65,10 @@ def stretches(blocks: Iterable[Block]) -> list[tuple[Sheet, list[Block]]]:
         parts[-1][1].append(block)
     first, *others = [(sheet, _without_end_breaks(held)) for sheet, held in parts]
     return [first, *((sheet, _without_end_breaks(held[::-1])[::-1]) for sheet, held in others if held)]
+
+
+def _fills_a_sheet(block: Table | Figure) -> bool:
+    return isinstance(block, Figure) and printed_size(block.picture, LANDSCAPE)[1] > LANDSCAPE.room[1] / 2
 
 
 def _start_of_lead(held: Sequence[Block]) -> int:
