@@ -1,13 +1,20 @@
 """One field judged: nothing there, a quantity against a limit, a short answer in plain words."""
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 from docgen.car.values import Unknown
-from docgen.finding import Outcome, finding, holds, not_evaluated, stated
+from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, stated
 from docgen.look import Look, keeps
 from docgen.provenance import Path
 from docgen.quantity import Quantity, read_quantity
+
+
+def absent(look: Look, *functions: str) -> Iterator[Outcome]:
+    """Not applicable, where no device with one of these functions is described: that it is missing is a finding of another rule."""
+    if not any(True for _ in look.devices(*functions)):
+        yield not_applicable(f"no {' or '.join(functions)} is described")
 
 
 def unsaid(value: Unknown | None, place: Path, what: str, must: str) -> Outcome:
@@ -49,17 +56,21 @@ _DENIED_AFTER = re.compile(
 _LOOK_BACK = 200
 
 
+def all_meant(words: re.Pattern[str], text: str) -> Iterator[re.Match[str]]:
+    """The places at which a text says one of these words and does not deny it."""
+    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s,/]|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
+    for found in re.finditer(rf"(?<!\w)(?:{words.pattern})", text, re.IGNORECASE):
+        if not denied.search(text[max(0, found.start() - _LOOK_BACK) : found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
+            yield found
+
+
 def meant(words: re.Pattern[str], text: str) -> str | None:
     """The first of these words that a text says and does not deny.
 
     >>> meant(re.compile("foam|tape"), "two bolts, no foam or tape between"), meant(re.compile("foam|tape"), "no bolts but foam")
     (None, 'foam')
     """
-    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s,/]|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
-    for found in re.finditer(rf"(?<!\w)(?:{words.pattern})", text, re.IGNORECASE):
-        if not denied.search(text[max(0, found.start() - _LOOK_BACK) : found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
-            return found[0]
-    return None
+    return next((found[0] for found in all_meant(words, text)), None)
 
 
 _NOTHING = re.compile(

@@ -19,9 +19,15 @@ def _latched(look: Look) -> Iterator[tuple[Path, str, Device]]:
     return look.devices(*LATCHED)
 
 
+def _never_self_reset(look: Look) -> Iterator[tuple[Path, str, Device]]:
+    """The monitors, and the brake plausibility device where the edition does not let it come back by itself."""
+    too = look.edition.topic("plausibility-reset").words.get("self_reset") == "not allowed"
+    return look.devices(*LATCHED, *(["brake plausibility device"] if too else []))
+
+
 @rule("latch-missing", SUBJECT, "monitor-latch")
 def latch_missing(look: Look) -> Iterator[Outcome]:
-    """A trip of the insulation monitor or the battery management is latched.
+    """A trip of the insulation monitor or the battery management is latched; where the edition says so, one of the brake plausibility device too.
 
     Why: A fault that comes and goes must not bring the tractive system back by itself.
     Wrong:
@@ -30,7 +36,7 @@ def latch_missing(look: Look) -> Iterator[Outcome]:
         devices: {imd: {latch: {by: self-hold of K1}}}
     Mend: Describe under latch what keeps the loop open until somebody resets it.
     """
-    for path, name, device in _latched(look):
+    for path, name, device in _never_self_reset(look):
         if device.latch is None:
             yield finding(path, f"{look.printed(name)} describes no latch", "must stay tripped until it is reset by hand")
         elif isinstance(device.latch, Unknown) or isinstance(device.latch.by, Unknown):
@@ -128,7 +134,7 @@ def latch_forgets(look: Look) -> Iterator[Outcome]:
     Mend: Let the latch need the reset after every power-up, as the self-hold of a relay does.
     """
     judged = False
-    for path, name, device in look.devices(*LATCHED, *(["brake plausibility device"] if _words(look).get("self_reset") == "not allowed" else [])):
+    for path, name, device in _never_self_reset(look):
         latch = device.latch
         if not isinstance(latch, Latch):
             continue
@@ -285,33 +291,6 @@ def plausibility_self_reset_too_early(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} comes back after {after}, at the earliest {after.low.normalize():f} s", f"must be {found[0].compare} {found[0].value}")
     if not judged:
         yield not_applicable("no brake plausibility device comes back by itself, or the edition allows none to")
-
-
-@rule("plausibility-latch-missing", SUBJECT, "plausibility-reset")
-def plausibility_latch_missing(look: Look) -> Iterator[Outcome]:
-    """A brake plausibility device that does not come back by itself is latched.
-
-    Why: Without a latch the loop closes as soon as the driver lifts the foot, whatever the reset is said to be.
-    Wrong:
-        devices: {bspd: {reset: {self_after: null, by_lv_master: clears}}}
-    Right:
-        devices: {bspd: {reset: {self_after: null, by_lv_master: clears}, latch: {by: self-hold of K3, logic: hard-wired}}}
-    Mend: Describe under latch what keeps the loop open until the reset.
-    """
-    judged = False
-    for path, name, device in _plausibility(look):
-        ways = [way for _, way in _ways(device.reset)] if isinstance(device.reset, Reset) else []
-        if not ways or "self_reset" in ways:
-            continue
-        judged = True
-        if device.latch is None:
-            yield finding((*path, "latch"), f"{look.printed(name)} does not come back by itself and describes no latch", "must stay tripped until its reset")
-        elif isinstance(device.latch, Unknown):
-            yield not_evaluated((*path, "latch"), f"the latch of {name} is unknown")
-        else:
-            yield stated((*path, "latch"), f"{look.printed(name)} is latched by {device.latch.by or 'what is described'}")
-    if not judged:
-        yield not_applicable("no brake plausibility device waits for a reset")
 
 
 def _stays_tripped(look: Look, function: str, must: str) -> Iterator[Outcome]:
@@ -495,7 +474,6 @@ RULES = (
     plausibility_reset_not_stated,
     plausibility_reset_way,
     plausibility_self_reset_too_early,
-    plausibility_latch_missing,
     over_travel_not_latched,
     over_travel_second_push,
     over_travel_reset_by_driver,

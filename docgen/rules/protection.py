@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from docgen.car.tractive import Accumulator, SystemVoltage, TractiveSystem
+from docgen.car.tractive import SystemVoltage, TractiveSystem
 from docgen.car.values import Unknown
 from docgen.car.wiring import Feed, Fuse, LowVoltage, Source, SourceVoltage, Wiring
 from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
@@ -22,9 +22,9 @@ def _low_voltage(look: Look) -> LowVoltage:
     return system if isinstance(system, LowVoltage) else LowVoltage()
 
 
-def _accumulators(look: Look) -> dict[str, Accumulator]:
+def _tractive(look: Look) -> TractiveSystem:
     system = look.car.tractive_system
-    return system.accumulators if isinstance(system, TractiveSystem) else {}
+    return system if isinstance(system, TractiveSystem) else TractiveSystem()
 
 
 def _lv_fuses(look: Look) -> Iterator[tuple[Path, str, Fuse]]:
@@ -33,7 +33,7 @@ def _lv_fuses(look: Look) -> Iterator[tuple[Path, str, Fuse]]:
 
 
 def _main_fuses(look: Look) -> Iterator[tuple[Path, str, Fuse]]:
-    for name, accumulator in _accumulators(look).items():
+    for name, accumulator in _tractive(look).accumulators.items():
         if isinstance(accumulator.fuse, Fuse):
             yield ("tractive_system", "accumulators", name, "fuse"), f"the main fuse of {name}", accumulator.fuse
 
@@ -286,8 +286,7 @@ def _voltages_at(look: Look, fuse: Path) -> list[Quantity]:
         highest = of_source.highest if isinstance(of_source, SourceVoltage) else None
         converted = [feed.voltage for feed in low_voltage.feeds.values() if feed.through == fuse[-1]]
         return [voltage for voltage in (highest, *converted) if isinstance(voltage, Quantity)] if isinstance(highest, Quantity) else []
-    system = look.car.tractive_system
-    voltage = system.voltage if isinstance(system, TractiveSystem) else None
+    voltage = _tractive(look).voltage
     return [voltage.highest] if isinstance(voltage, SystemVoltage) and isinstance(voltage.highest, Quantity) else []
 
 
@@ -354,10 +353,10 @@ def fuse_above_connector(look: Look) -> Iterator[Outcome]:
           connectors: {pack_outlet: {current_rating: 250 A}}
     Mend: Take a larger connector or a smaller main fuse.
     """
-    system = look.car.tractive_system
+    system = _tractive(look)
     judged = False
     for path, printed, fuse in _main_fuses(look):
-        for name in _on_the_way_to_an_inverter(system, str(path[2])) if isinstance(system, TractiveSystem) else ():
+        for name in _on_the_way_to_an_inverter(system, str(path[2])):
             judged = True
             place: Path = ("tractive_system", "connectors", name, "current_rating")
             rating = system.connectors[name].current_rating

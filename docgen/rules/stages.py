@@ -113,7 +113,7 @@ def stage_missing(look: Look) -> Iterator[Outcome]:
     """
     for name, device in _systems(look):
         path = ("devices", name)
-        if device.stage is None or isinstance(device.stage, Stage) and device.stage.own is None and not device.stage.shared_with:
+        if device.stage is None or (isinstance(device.stage, Stage) and device.stage.own is None and not device.stage.shared_with):
             yield finding(path, f"{look.printed(name)} describes no stage of its own", "must have one")
         elif isinstance(device.stage, Unknown) or isinstance(device.stage.own, Unknown):
             yield not_evaluated((*path, "stage"), f"the stage of {name} is unknown")
@@ -260,6 +260,7 @@ def stage_can_feed_loop(look: Look) -> Iterator[Outcome]:
     Mend: Put a volt-free contact into the loop, or let the stage switch the current of the loop and name the loop under fed_from.
     """
     judged = False
+    systems = dict(_systems(look))
     for name, places in look.places_in_loops.items():
         device = look.car.devices.get(name)
         contacts = device.every_contact() if device else {}
@@ -276,8 +277,10 @@ def stage_can_feed_loop(look: Look) -> Iterator[Outcome]:
                 yield stated((*path, "kind"), f"the stage of {look.printed(name)} switches to ground and cannot feed the loop")
             elif contact.kind != "high-side stage":
                 yield not_evaluated(path, f"whether the contact of {name} is volt-free or a stage is not known")
-            elif not isinstance(fed_from, str):
-                yield not_evaluated((*path, "kind"), f"whether the loop itself feeds the high-side stage of {name} is not said under stage, fed_from")
+            elif isinstance(fed_from, Unknown) or (device.stage is None and name in systems):
+                yield not_evaluated(path, f"what feeds the high-side stage of {name} is unknown")
+            elif fed_from is None:
+                yield finding((*path, "kind"), f"that the loop itself feeds the high-side stage of {look.printed(name)} is not said", "must be said under stage, fed_from, by the name of the loop")
             elif fed_from in {graph.loop for graph, element in places if element.contact == key}:
                 yield stated(("devices", name, "stage", "fed_from"), f"the stage of {look.printed(name)} is fed by the loop itself")
             else:

@@ -9,7 +9,7 @@ from docgen.finding import Outcome, Severity, at_car, finding, holds, not_applic
 from docgen.look import Look, keeps
 from docgen.provenance import Path
 from docgen.quantity import Quantity
-from docgen.rules.fields import is_nothing, length_in, meant, measured, said, unsaid, worded
+from docgen.rules.fields import absent, all_meant, is_nothing, length_in, meant, measured, said, unsaid, worded
 
 SUBJECT = "Devices in the metal"
 
@@ -19,23 +19,24 @@ MASTERS = ("LV master switch", "TS master switch")
 # Inertia switch
 
 _SOFT = (
-    r"hook[\s-]*(?:and|&|n)?[\s-]*loop\w*|velcro\w*|dual[\s-]?lock|touch fasteners?|foam\w*|sponge\w*|neoprene|rubber\w*|elastomer\w*|elastics?|bungee\w*"
+    r"hook[\s-]*(?:and|&|n)?[\s-]*loop\w*|velcro\w*|dual[\s-]?lock|touch fasteners?|foam\w*|sponge\w*|neoprene|rubber\w*|elastomer\w*|elastics?(?! stop)|bungee\w*"
     r"|tape[sd]?|taping|magnets?|magnetic\w*|(?:cable|zip|wire)[\s-]?tie[sd]?|tie[\s-]?wraps?|(?:anti-?)?vibration[\s-](?:mount|damp|isolat)\w*|shock[\s-]mounts?"
     r"|silent[\s-]?blocks?|hot[\s-]?glue\w*|klett\w*|schaum\w*|kabelbinder|klebeband|gummi\w*"
 )
 """What gives way between a switch and the chassis."""
 _HELD = r"\b(?:on|onto|with|by|in|into|using|via|through|held|stuck|sits|rests|hangs)\s+(?:\w+\s+){0,3}?"
+_CLAUSE_ENDS = re.compile(r"[,;:.(]\s|\band\b(?! loop)")
 _OF_ANOTHER_THING = r"\b(?:wires?|leads?|harness|loom|plug|pigtail|boot|cable(?![\s-]?ties?\b)|ball|mass|pendulum|inside the switch)\b"
 
 
 def _soft(text: str, only_held: bool) -> str | None:
     """The soft part by which a text says that the switch is held; in running text only where it says so by a word such as `on`."""
-    for clause in re.split(r"[;.]\s|,\s(?=(?:the|its)\b)|\band (?=(?:the|its)\b)", text):
-        if re.search(_OF_ANOTHER_THING, clause, re.IGNORECASE):
-            continue
-        word = meant(re.compile(rf"(?:{_SOFT})\b"), clause)
-        if word and (not only_held or re.search(_HELD + re.escape(word), clause, re.IGNORECASE) or re.search(r"ed$", word)):
-            return word
+    for found in all_meant(re.compile(rf"(?:{_SOFT})\b"), text):
+        start = max((gap.end() for gap in _CLAUSE_ENDS.finditer(text, 0, found.start())), default=0)
+        clause = _CLAUSE_ENDS.split(text[start:])[0]
+        held = not only_held or found[0].endswith("ed") or re.search(_HELD + re.escape(found[0]), clause, re.IGNORECASE)
+        if held and not re.search(_OF_ANOTHER_THING, clause, re.IGNORECASE):
+            return found[0]
     return None
 
 
@@ -50,14 +51,13 @@ def inertia_fixing_soft(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {fixing: {by: "two M4 bolts into the bulkhead, no foam or tape between"}}}
     Mend: Bolt the switch to the chassis and write under fixing.by what holds it.
     """
-    judged = False
     for path, name, device in look.devices("inertia switch"):
-        judged = True
-        fixing = device.fixing if isinstance(device.fixing, Fixing) else Fixing(by=device.fixing)
+        held = device.fixing.by if isinstance(device.fixing, Fixing) else device.fixing
+        taken_off = device.fixing.taken_off if isinstance(device.fixing, Fixing) else None
         place = device.place if isinstance(device.place, Place) else Place()
-        texts: list[tuple[Path, object, bool]] = [
-            ((*path, "fixing", "by"), fixing.by, False),
-            ((*path, "fixing", "taken_off"), fixing.taken_off, False),
+        texts = [
+            ((*path, "fixing", "by"), held, False),
+            ((*path, "fixing", "taken_off"), taken_off, False),
             ((*path, "place", "where"), place.where, True),
             ((*path, "place", "by"), place.by, True),
             ((*path, "note"), device.note, True),
@@ -65,12 +65,11 @@ def inertia_fixing_soft(look: Look) -> Iterator[Outcome]:
         soft = [(where, word) for where, text, only_held in texts if isinstance(text, str) and (word := _soft(text, only_held))]
         if soft:
             yield finding(soft[0][0], f"{look.printed(name)} is held by {soft[0][1]}", "must be mounted rigidly")
-        elif not isinstance(fixing.by, str):
-            yield unsaid(fixing.by, (*path, "fixing", "by"), f"what holds {look.printed(name)}", "must be rigid and said")
+        elif not isinstance(held, str):
+            yield unsaid(held, (*path, "fixing", "by"), f"what holds {look.printed(name)}", "must be mounted rigidly")
         else:
-            yield stated((*path, "fixing", "by"), f"{look.printed(name)} is held by {fixing.by}")
-    if not judged:
-        yield not_applicable("no inertia switch is described")
+            yield stated((*path, "fixing", "by"), f"{look.printed(name)} is held by {held}")
+    yield from absent(look, "inertia switch")
 
 
 @rule("inertia-not-removable", SUBJECT, "inertia-mounting")
@@ -84,13 +83,10 @@ def inertia_not_removable(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {fixing: {taken_off: two bolts with a hex key}}}
     Mend: Mount it so that it comes off with its plug on, and write under fixing.taken_off how.
     """
-    judged = False
     for path, name, device in look.devices("inertia switch"):
         if not isinstance(device.fixing, Fixing):
             yield not_applicable(f"how {name} is held is not described", path)
-            judged = True
             continue
-        judged = True
         how, place = device.fixing.taken_off, (*path, "fixing", "taken_off")
         if not isinstance(how, str):
             yield unsaid(how, place, f"how {look.printed(name)} is taken off", "must come off for the shake test")
@@ -98,8 +94,7 @@ def inertia_not_removable(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} is taken off: {how}", "must come off for the shake test")
         else:
             yield stated(place, f"{look.printed(name)} is taken off: {how}")
-    if not judged:
-        yield not_applicable("no inertia switch is described")
+    yield from absent(look, "inertia switch")
 
 
 _PULSES = (("long_pulse", "long_length"), ("short_pulse", "short_length"))
@@ -116,17 +111,14 @@ def inertia_trip_value(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {trips: [{at: 7 g ± 5 %, pulse: 50 ms}, {at: 12 g ± 5 %, pulse: 20 ms}]}}
     Mend: Take the trip curve from the data sheet, a point for each pulse that the edition names; if it lies outside, take another switch.
     """
-    judged = False
     for path, name, device in look.devices("inertia switch"):
-        judged = True
         place: Path = (*path, "trips")
         if not isinstance(device.trips, tuple):
             yield unsaid(device.trips, place, f"the deceleration at which {look.printed(name)} trips", "must be given with the length of its pulse")
             continue
         outcomes = [*_on_pulses(look, place, device.trips), *_in_window(look, place, device.trips)]
         yield from outcomes or [not_evaluated(place, f"the trip values of {look.edition.name} were not read")]
-    if not judged:
-        yield not_applicable("no inertia switch is described")
+    yield from absent(look, "inertia switch")
 
 
 def _on_pulses(look: Look, place: Path, points: tuple[TripPoint, ...]) -> Iterator[Outcome]:
@@ -170,9 +162,7 @@ def inertia_one_direction(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {directions: all directions}}
     Mend: Take a switch that acts in every direction, such as a ball in a cone, and mount it upright.
     """
-    judged = False
     for path, name, device in look.devices("inertia switch"):
-        judged = True
         place = (*path, "directions")
         if not isinstance(device.directions, str):
             yield unsaid(device.directions, place, f"in which directions {look.printed(name)} trips", "must be all directions")
@@ -180,8 +170,7 @@ def inertia_one_direction(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} trips {device.directions}", "must trip in all directions")
         else:
             yield stated(place, f"{look.printed(name)} trips in all directions")
-    if not judged:
-        yield not_applicable("no inertia switch is described")
+    yield from absent(look, "inertia switch")
 
 
 @rule("inertia-semiconductor", SUBJECT, "inertia-semiconductors")
@@ -195,9 +184,7 @@ def inertia_semiconductor(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {semiconductors: none}}
     Mend: Take a mechanical switch.
     """
-    judged = False
     for path, name, device in look.devices("inertia switch"):
-        judged = True
         solid = isinstance(device.contact, Unknown) or device.contact is None or device.contact.construction != "solid state"
         if device.semiconductors == "inside":
             yield finding((*path, "semiconductors"), f"semiconductors are inside {look.printed(name)}", "must be none")
@@ -207,8 +194,7 @@ def inertia_semiconductor(look: Look) -> Iterator[Outcome]:
             yield unsaid(device.semiconductors, (*path, "semiconductors"), f"whether semiconductors are inside {look.printed(name)}", "must be none")
         else:
             yield stated((*path, "semiconductors"), f"no semiconductor is inside {look.printed(name)}")
-    if not judged:
-        yield not_applicable("no inertia switch is described")
+    yield from absent(look, "inertia switch")
 
 
 # Over-travel switch
@@ -241,8 +227,7 @@ def over_travel_one_circuit(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} does not act on the loss of the {' or the '.join(missing)}", f"must act on the loss of {' and of '.join(circuits)}")
         else:
             yield stated(place, f"{look.printed(name)} acts on the loss of the {' and the '.join(device.acts_on_loss_of)}")
-    if not switches:
-        yield not_applicable("no over-travel switch is described")
+    yield from absent(look, "brake over-travel switch")
 
 
 _KINDS = {"push_pull": r"push[\s/-]*pull|pull[\s/-]*push", "push_rotate": r"push[\s/-]*(?:rotate|rotary|turn|twist)|(?:turn|twist|rotate)[\s-]to[\s-]\w+", "flip": r"flip|toggle|tumbler"}
@@ -260,12 +245,10 @@ def over_travel_kind(look: Look) -> Iterator[Outcome]:
         devices: {over_travel_switch: {kind: flip switch}}
     Mend: Take a push-pull or flip switch and write under kind which it is.
     """
-    judged = False
     words = look.edition.topic("over-travel-kind").words
     allowed = [kind for kind in _KINDS if words.get(kind) == "allowed"]
     must = f"must be {' or '.join(kind.replace('_', '-') for kind in allowed)}"
     for path, name, device in look.devices("brake over-travel switch"):
-        judged = True
         place = (*path, "kind")
         text = device.kind if device.kind is not None else device.part
         found = [kind for kind, pattern in _KINDS.items() if isinstance(text, str) and meant(re.compile(pattern), text)]
@@ -274,7 +257,7 @@ def over_travel_kind(look: Look) -> Iterator[Outcome]:
             yield not_evaluated(place, f"which kinds {look.edition.name} allows was not read")
         elif not isinstance(device.contact, Unknown) and device.contact is not None and device.contact.construction == "solid state":
             yield finding((*path, "contact", "construction"), f"the contact of {printed} is solid state", "must be mechanical")
-        elif not isinstance(text, str) or device.kind is None and not found:
+        elif not isinstance(text, str) or (device.kind is None and not found):
             yield unsaid(None if isinstance(text, str) else text, place, f"the kind of {printed}", must)
         elif set(found) & set(allowed):
             yield stated(place, f"{printed} is a {text}")
@@ -282,8 +265,7 @@ def over_travel_kind(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{printed} is a {text}", must)
         else:
             yield not_evaluated(place, f"whether {text}, the kind of {name}, is one that the edition allows cannot be told")
-    if not judged:
-        yield not_applicable("no over-travel switch is described")
+    yield from absent(look, "brake over-travel switch")
 
 
 @rule("over-travel-margin", SUBJECT, "", Severity.WARNING)
@@ -297,9 +279,7 @@ def over_travel_margin(look: Look) -> Iterator[Outcome]:
         devices: {over_travel_switch: {stroke_margin: 10 mm ± 2 mm}}
     Mend: Measure it at the pedal and write it under stroke_margin.
     """
-    judged = False
     for path, name, device in look.devices("brake over-travel switch"):
-        judged = True
         place = (*path, "stroke_margin")
         what = f"the pedal travel left before {look.printed(name)}"
         if not isinstance(device.stroke_margin, Quantity):
@@ -308,8 +288,7 @@ def over_travel_margin(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{what} is {device.stroke_margin}", "must be above 0 mm with its tolerance")
         else:
             yield stated(place, f"{what} is {device.stroke_margin}")
-    if not judged:
-        yield not_applicable("no over-travel switch is described")
+    yield from absent(look, "brake over-travel switch")
 
 
 # Shutdown buttons
@@ -321,15 +300,15 @@ _MUST_STAND = "must be one on the left side, one on the right side and one in th
 def _spots(device: Device) -> frozenset[str]:
     """Where a button stands: on the left, on the right, in the cockpit; empty where its words do not tell."""
     corners = device.each if isinstance(device.each, tuple) else ()
-    if sides := frozenset(side for side in ("left", "right") for corner in corners if re.search(rf"(?<![a-z]){side}(?![a-z])", corner, re.IGNORECASE)):
-        return sides
+    if named := frozenset(side for side in ("left", "right") for corner in corners if re.search(rf"(?<![a-z]){side}(?![a-z])", corner, re.IGNORECASE)):
+        return named
     place = device.place if isinstance(device.place, Place) else Place()
     for text in (place.where, place.by):
         if said(r"\bdash\w*|steering|\bwheel\b", text):
             return frozenset({"cockpit"})
-        for side in ("left", "right"):
-            if said(rf"\b{side}\b(?![\s-]*(?:and|or|/))", text) and not said(r"\bcockpit\b(?! side)", text):
-                return frozenset({side})
+        sides = [side for side in ("left", "right") if said(rf"\b{side}\b", text)]
+        if len(sides) == 1 and (not said(r"\bcockpit\b", text) or said(rf"\b{sides[0]}[\s-](?:hand[\s-])?side\b", text)):
+            return frozenset(sides)
         if said(r"\bcockpit\b", text):
             return frozenset({"cockpit"})
     return frozenset()
@@ -364,8 +343,7 @@ def button_misplaced(look: Look) -> Iterator[Outcome]:
         else:
             yield stated(where, f"{look.printed(name)} stands: {place.where or place.by or ', '.join(sorted(spots[name]))}")
         taken |= spots[name]
-    if not buttons:
-        yield not_applicable("no shutdown button is described")
+    yield from absent(look, "shutdown button")
 
 
 @rule("button-height", SUBJECT, "button-construction")
@@ -379,11 +357,10 @@ def button_height(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {place: {height: head height}}}
     Mend: Move the button up and write its height against the driver.
     """
-    judged = False
     for path, name, device in look.devices("shutdown button"):
         if not isinstance(device.place, Place) or not _spots(device) & {"left", "right"}:
+            yield not_applicable(f"{name} is not said to stand on a side of the car", path)
             continue
-        judged = True
         place, height, must = (*path, "place", "height"), device.place.height, "must be head height"
         if not isinstance(height, str):
             yield unsaid(height, place, f"the height of {look.printed(name)}", must)
@@ -393,8 +370,7 @@ def button_height(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} is at: {height}", must)
         else:
             yield at_car(place, f"whether {height} is the height of the driver's head at {look.printed(name)}")
-    if not judged:
-        yield not_applicable("no shutdown button is said to stand on a side of the car")
+    yield from absent(look, "shutdown button")
 
 
 @rule("button-too-small", SUBJECT, "shutdown-buttons")
@@ -408,17 +384,14 @@ def button_too_small(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {diameter: 45 mm}}
     Mend: Take a larger button.
     """
-    judged = False
     for path, name, device in look.devices("shutdown button"):
-        judged = True
         spots, place = _spots(device), (*path, "diameter")
         for limit, here in (("cockpit_diameter", spots == {"cockpit"}), ("side_diameter", bool(spots & {"left", "right"}))):
             if here:
                 yield measured(look, "shutdown-buttons", limit, device.diameter, place, f"the diameter of {look.printed(name)}")
         if not spots:
             yield not_evaluated(place, f"whether {name} stands on a side or in the cockpit cannot be told")
-    if not judged:
-        yield not_applicable("no shutdown button is described")
+    yield from absent(look, "shutdown button")
 
 
 @rule("charger-button-too-small", SUBJECT, "charging-loop")
@@ -432,12 +405,9 @@ def charger_button_too_small(look: Look) -> Iterator[Outcome]:
         devices: {charger_button: {function: charger button, worked_by: hand, diameter: 40 mm, contact: {at_rest: closed, when_healthy: closed}}}
     Mend: Take a larger button.
     """
-    judged = False
     for path, name, device in look.devices("charger button"):
-        judged = True
         yield measured(look, "charging-loop", "button_diameter", device.diameter, (*path, "diameter"), f"the diameter of {look.printed(name)}")
-    if not judged:
-        yield not_applicable("no charger button is described")
+    yield from absent(look, "charger button")
 
 
 _BUTTON_KINDS = rf"{_KINDS['push_pull']}|{_KINDS['push_rotate']}|(?:pull|twist|turn|rotate)[\s-]to[\s-](?:release|reset|unlock)\w*"
@@ -455,14 +425,12 @@ def button_kind(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {kind: push-pull}}
     Mend: Take a push-pull or push-rotate button and write under kind which it is.
     """
-    judged = False
     must = "must be push-pull or push-rotate"
     for path, name, device in look.devices("shutdown button"):
-        judged = True
         place, printed = (*path, "kind"), look.printed(name)
         text = device.kind if device.kind is not None else device.part
         known = isinstance(text, str) and meant(re.compile(rf"(?:{_BUTTON_KINDS})"), text)
-        if not isinstance(text, str) or device.kind is None and not known:
+        if not isinstance(text, str) or (device.kind is None and not known):
             yield unsaid(None if isinstance(text, str) else text, place, f"the kind of {printed}", must)
         elif known:
             yield stated(place, f"{printed} is: {text}")
@@ -470,8 +438,7 @@ def button_kind(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{printed} is: {text}", must)
         else:
             yield not_evaluated(place, f"whether {text}, the kind of {name}, is push-pull or push-rotate cannot be told")
-    if not judged:
-        yield not_applicable("no shutdown button is described")
+    yield from absent(look, "shutdown button")
 
 
 @rule("button-symbol-missing", SUBJECT, "button-construction")
@@ -485,9 +452,7 @@ def button_symbol_missing(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {symbol: red spark in a white-edged blue triangle}}
     Mend: Put the symbol of the edition beside the button and describe it under symbol.
     """
-    judged = False
     for path, name, device in look.devices("shutdown button"):
-        judged = True
         place, what = (*path, "symbol"), f"the symbol beside {look.printed(name)}"
         if not isinstance(device.symbol, str):
             yield unsaid(device.symbol, place, what, "must stand beside it")
@@ -495,8 +460,7 @@ def button_symbol_missing(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{what}: {device.symbol}", "must stand beside it")
         else:
             yield stated(place, f"{what}: {device.symbol}")
-    if not judged:
-        yield not_applicable("no shutdown button is described")
+    yield from absent(look, "shutdown button")
 
 
 @rule("button-not-direct-opening", SUBJECT, "", Severity.WARNING)
@@ -510,16 +474,13 @@ def button_not_direct_opening(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {direct_opening: ds_button}}
     Mend: Look for the sign of direct opening, an arrow in a circle, in the data sheet, and name the sheet under direct_opening.
     """
-    judged = False
     for path, name, device in look.devices("shutdown button"):
-        judged = True
         place = (*path, "direct_opening")
         if not isinstance(device.direct_opening, str):
             yield unsaid(device.direct_opening, place, f"the evidence for direct opening of {look.printed(name)}", "should be named")
         else:
             yield stated(place, f"{look.printed(name)} opens directly, by {device.direct_opening}")
-    if not judged:
-        yield not_applicable("no shutdown button is described")
+    yield from absent(look, "shutdown button")
 
 
 # Master switches
@@ -536,9 +497,7 @@ def master_not_direct(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {direct_acting: direct}}
     Mend: Lead the current of the loop, or of the whole low-voltage system, through the switch.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         place = (*path, "direct_acting")
         if not isinstance(device.direct_acting, str):
             yield unsaid(device.direct_acting, place, f"how {look.printed(name)} cuts the current", "must be direct")
@@ -546,8 +505,7 @@ def master_not_direct(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} cuts the current {device.direct_acting}", "must be direct")
         else:
             yield stated(place, f"{look.printed(name)} cuts the current itself")
-    if not judged:
-        yield not_applicable("no master switch is described")
+    yield from absent(look, *MASTERS)
 
 
 @rule("master-not-rotary", SUBJECT, "master-switches")
@@ -561,9 +519,7 @@ def master_not_rotary(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {handle: "red, 60 mm wide, rotary"}}
     Mend: Take a rotary switch and say so under handle.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         texts = [(key, text) for key, text in (("handle", device.handle), ("kind", device.kind), ("part", device.part)) if isinstance(text, str)]
         rotary = [key for key, text in texts if meant(re.compile(r"rotar\w*|rotat\w*|turn\w*|quarter[\s-]turn|twist\w*"), text)]
         other = [(key, text) for key, text in texts if meant(re.compile(r"toggle|rocker|slide\w*|push\w*|pull\w*|flip|plug|relay|contactor|tumbler"), text)]
@@ -571,12 +527,11 @@ def master_not_rotary(look: Look) -> Iterator[Outcome]:
             yield stated((*path, rotary[0]), f"{look.printed(name)} is rotary")
         elif other:
             yield finding((*path, other[0][0]), f"{look.printed(name)} is worked by: {other[0][1]}", "must be rotary")
-        elif isinstance(device.handle, str):
-            yield not_evaluated((*path, "handle"), f"whether {name} is rotary cannot be told from its handle")
+        elif device.handle is None:
+            yield not_applicable(f"the handle of {name} is not described", path)
         else:
-            yield unsaid(device.handle, (*path, "handle"), f"the handle of {look.printed(name)}", "must be rotary")
-    if not judged:
-        yield not_applicable("no master switch is described")
+            yield not_evaluated((*path, "handle"), f"whether {name} is rotary cannot be told from its handle")
+    yield from absent(look, *MASTERS)
 
 
 @rule("master-handle-narrow", SUBJECT, "master-switches")
@@ -590,20 +545,14 @@ def master_handle_narrow(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {handle: "red, 60 mm wide, rotary"}}
     Mend: Take a wider handle and write its width under handle.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         place, what = (*path, "handle"), f"the width of the handle of {look.printed(name)}"
-        if device.handle is None:
-            yield not_applicable(f"the handle of {name} is not described", path)
-        elif isinstance(device.handle, Unknown):
-            yield not_evaluated(place, f"{what} is unknown")
-        elif length_in(device.handle) is None and re.search(r"\d\s*[mc]m\b", device.handle):
-            yield not_evaluated(place, f"{what} cannot be told from the several lengths given")
+        width = length_in(device.handle) if isinstance(device.handle, str) else device.handle
+        if width is None and said(r"\d\s*[mc]m\b", device.handle):
+            yield not_evaluated(place, f"{what} cannot be told from the lengths given")
         else:
-            yield measured(look, "master-switches", "handle_width", length_in(device.handle), place, what)
-    if not judged:
-        yield not_applicable("no master switch is described")
+            yield measured(look, "master-switches", "handle_width", width, place, what)
+    yield from absent(look, *MASTERS)
 
 
 @rule("master-handle-colour", SUBJECT, "master-switches")
@@ -617,18 +566,27 @@ def master_handle_colour(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {handle: "red, 55 mm wide, rotary"}}
     Mend: Take a handle of that colour and say so under handle.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         if device.handle is None:
             yield not_applicable(f"the handle of {name} is not described", path)
         else:
             yield worded(look, "master-switches", "handle", device.handle, (*path, "handle"), f"the handle of {look.printed(name)}")
-    if not judged:
-        yield not_applicable("no master switch is described")
+    yield from absent(look, *MASTERS)
 
 
-_COMES_OFF = r"remov\w*|take[ns]?[\s-](?:out|off)|taken|comes?[\s-](?:out|off|away)|pull(?:s|ed)?[\s-](?:out|off)|withdraw\w*|detach\w*|lift(?:s|ed)?[\s-](?:out|off)"
+_COMES_OFF = r"(?:remov\w*|take[ns]?[\s-](?:out|off)|taken|comes?[\s-](?:out|off|away)|pull(?:s|ed)?[\s-](?:out|off)|withdraw\w*|detach\w*|lift(?:s|ed)?[\s-](?:out|off))\b"
+_STAYS = r"\b(?:not|never|cannot|can't|non-?removable|fixed|captive|stays|always|glued|tethered)\b"
+_HELD_WHEN = r"\b(?:but |and )?(?:not|never|captive|held|stays|locked|fixed)\b[^,;.]*?\b(?:when|in|while|at)\b[^,;.]*"
+
+
+def _comes_off_open_only(key: str) -> bool | None:
+    """What a text says about a key: that it comes off in the open position only, that it does not, or (None) neither."""
+    positive = re.sub(_HELD_WHEN, "", key, flags=re.IGNORECASE)
+    if not meant(re.compile(_COMES_OFF), positive):
+        return False if is_nothing(key) or said(_STAYS, key) else None
+    if said(r"\b(?:closed|both|any|either|every|all|always)\b|\b(?:when|in|while|at) (?:the )?on\b", positive):
+        return False
+    return True if said(r"\b(?:open|opened|off|isolated)\b", re.sub(_COMES_OFF, "", positive, flags=re.IGNORECASE)) else None
 
 
 @rule("master-key-stays", SUBJECT, "master-switches")
@@ -642,26 +600,20 @@ def master_key_stays(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {key: removable when open}}
     Mend: Take a switch whose key comes off when it is open and is held when it is closed; write that under key.
     """
-    judged = False
     must = "must come off in the open position only"
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         place, key = (*path, "key"), device.key
         if not isinstance(key, str):
             yield unsaid(key, place, f"when the key of {look.printed(name)} comes off", must)
             continue
-        positive = re.sub(r"\b(?:but |and )?(?:not|never|captive|held|stays|locked|fixed)\b[^,;.]*?\b(?:when|in|while|at)\b[^,;.]*", "", key, flags=re.IGNORECASE)
-        comes_off = meant(re.compile(rf"(?:{_COMES_OFF})\b"), positive)
-        if is_nothing(key) or not comes_off and said(r"\b(?:not|never|cannot|can't|non-?removable|fixed|captive|stays|always|glued|tethered)\b", key):
-            yield finding(place, f"the key of {look.printed(name)}: {key}", must)
-        elif comes_off and said(r"\b(?:closed|both|any|either|every|all|always)\b|\b(?:when|in|while|at) (?:the )?on\b", positive):
-            yield finding(place, f"the key of {look.printed(name)}: {key}", must)
-        elif comes_off and said(r"\b(?:open|opened|off|isolated|safe)\b", re.sub(rf"(?:{_COMES_OFF})", "", positive, flags=re.IGNORECASE)):
+        comes_off = _comes_off_open_only(key)
+        if comes_off is None:
+            yield not_evaluated(place, f"whether the key of {name} comes off in the open position only cannot be told")
+        elif comes_off:
             yield stated(place, f"the key of {look.printed(name)}: {key}")
         else:
-            yield not_evaluated(place, f"whether the key of {name} comes off in the open position only cannot be told")
-    if not judged:
-        yield not_applicable("no master switch is described")
+            yield finding(place, f"the key of {look.printed(name)}: {key}", must)
+    yield from absent(look, *MASTERS)
 
 
 @rule("master-misplaced", SUBJECT, "master-switches")
@@ -675,22 +627,19 @@ def master_misplaced(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {place: {where: right side, by: main hoop}}}
     Mend: Move the switch to the right side beside the main hoop, or put right its place.
     """
-    judged = False
     must = "must be the right side, near the main hoop"
     for path, name, device in look.devices(*MASTERS):
-        judged = True
-        place = device.place
-        if not isinstance(place, Place) or not isinstance(place.where, str):
-            given = place.where if isinstance(place, Place) else place
-            yield unsaid(given, (*path, "place", "where"), f"the place of {look.printed(name)}", must)
-        elif _is_right(place):
-            yield stated((*path, "place", "where"), f"{look.printed(name)} sits: {place.where}")
-        elif said(r"\b(?:left|dash\w*|cockpit|front|nose|steering|seat|rear|inside)\b", place.where):
-            yield finding((*path, "place", "where"), f"{look.printed(name)} sits: {place.where}", must)
+        place = (*path, "place", "where")
+        where = device.place.where if isinstance(device.place, Place) else device.place
+        if not isinstance(where, str):
+            yield unsaid(where, place, f"the place of {look.printed(name)}", must)
+        elif isinstance(device.place, Place) and _is_right(device.place):
+            yield stated(place, f"{look.printed(name)} sits: {where}")
+        elif said(r"\b(?:left|dash\w*|cockpit|front|nose|steering|seat|rear|inside)\b", where):
+            yield finding(place, f"{look.printed(name)} sits: {where}", must)
         else:
-            yield not_evaluated((*path, "place", "where"), f"on which side {name} sits cannot be told from its place")
-    if not judged:
-        yield not_applicable("no master switch is described")
+            yield not_evaluated(place, f"on which side {name} sits cannot be told from its place")
+    yield from absent(look, *MASTERS)
 
 
 def _is_right(place: Place) -> bool:
@@ -708,11 +657,10 @@ def master_height(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {place: {height: 850 mm}}}
     Mend: Measure it above ground and write it under place.height.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
         if not isinstance(device.place, Place):
+            yield not_applicable(f"the place of {name} is not described", path)
             continue
-        judged = True
         height, place = device.place.height, (*path, "place", "height")
         if not isinstance(height, str):
             yield unsaid(height, place, f"the height of {look.printed(name)}", "must be given")
@@ -720,8 +668,7 @@ def master_height(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{look.printed(name)} is at: {height}", "must be at shoulder height")
         else:
             yield at_car(place, f"whether {height} is the height of the driver's shoulder at {look.printed(name)}")
-    if not judged:
-        yield not_applicable("no place of a master switch is described")
+    yield from absent(look, *MASTERS)
 
 
 @rule("masters-apart", SUBJECT, "master-switches")
@@ -758,26 +705,20 @@ def _discs(look: Look, function: str) -> Iterator[tuple[Path, str, Disc | Unknow
 
 
 def _disc_size(look: Look, function: str, topic: str) -> Iterator[Outcome]:
-    judged = False
     for place, printed, disc in _discs(look, function):
-        judged = True
         diameter = disc.diameter if isinstance(disc, Disc) else disc
         yield measured(look, topic, "disc", diameter, (*place, "diameter"), f"the diameter of the disc under {printed}")
-    if not judged:
-        yield not_applicable(f"no {look.edition.term(function)} is described")
+    yield from absent(look, function)
 
 
 def _disc_words(look: Look, function: str, topic: str, field: str) -> Iterator[Outcome]:
-    judged = False
     for place, printed, disc in _discs(look, function):
-        judged = True
         if disc is None:
             yield not_applicable(f"no disc under {printed} is described", place[:-1])
         else:
             text = getattr(disc, field) if isinstance(disc, Disc) else disc
             yield worded(look, topic, field, text, (*place, field), f"the {field} of the disc under {printed}")
-    if not judged:
-        yield not_applicable(f"no {look.edition.term(function)} is described")
+    yield from absent(look, function)
 
 
 @rule("lv-master-disc-small", SUBJECT, "lv-master")
@@ -875,9 +816,7 @@ def ts_master_no_lockout(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {lockout: hole for a padlock in the open position}}
     Mend: Take a switch with a hole for a padlock and describe it under lockout.
     """
-    judged = False
     for path, name, device in look.devices("TS master switch"):
-        judged = True
         place, what = (*path, "lockout"), f"how {look.printed(name)} is locked off"
         if not isinstance(device.lockout, str):
             yield unsaid(device.lockout, place, what, "must be lockable in the open position")
@@ -885,8 +824,7 @@ def ts_master_no_lockout(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"{what}: {device.lockout}", "must be lockable in the open position")
         else:
             yield stated(place, f"{what}: {device.lockout}")
-    if not judged:
-        yield not_applicable("no TS master is described")
+    yield from absent(look, "TS master switch")
 
 
 _ROLE = (
@@ -906,9 +844,7 @@ def key_holder_not_named(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {key_kept_by: electrical safety officer}}
     Mend: Name the role, not a person, under key_kept_by.
     """
-    judged = False
     for path, name, device in look.devices(*MASTERS):
-        judged = True
         place, keeper = (*path, "key_kept_by"), device.key_kept_by
         if not isinstance(keeper, str):
             yield unsaid(keeper, place, f"who keeps the key of {look.printed(name)}", "should be a role, such as electrical safety officer")
@@ -918,8 +854,7 @@ def key_holder_not_named(look: Look) -> Iterator[Outcome]:
             yield finding(place, f"the key of {look.printed(name)} is kept by {keeper}, which reads like a person's name", "should be a role, such as electrical safety officer")
         else:
             yield stated(place, f"the key of {look.printed(name)} is kept by: {keeper}")
-    if not judged:
-        yield not_applicable("no master switch is described")
+    yield from absent(look, *MASTERS)
 
 
 RULES = (
