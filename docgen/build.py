@@ -10,6 +10,7 @@ from pathlib import Path
 
 from docgen.chapters import Drawing, Drawings, submission
 from docgen.check import Report, practice
+from docgen.editions.topics import TOPICS
 from docgen.finding import Result
 from docgen.look import Look
 from docgen.nodes import Document, Source, Table, labels, plain
@@ -107,11 +108,27 @@ def as_json(report: Report) -> str:
             "edition": {"id": edition.edition, "name": edition.name},
             "counts": {verdict.value: number for verdict, number in report.counts().items()}
             | {"errors": len(report.errors), "warnings": len(report.warnings)},
+            "clauses": [_topic(slug, report) for slug in TOPICS],
             "results": [_result(result) for result in report.results],
         },
         ensure_ascii=False,
         indent=1,
     )
+
+
+def _topic(slug: str, report: Report) -> dict[str, object]:
+    topic = report.edition.topic(slug)
+    results = [result for result in report.results if result.rule.topic == slug]
+    return {
+        "topic": slug,
+        "about": TOPICS[slug].about,
+        "clause": topic.clause,
+        "known": topic.known,
+        "outcomes": [
+            {"verdict": result.outcome.verdict.value, "field": spelled(result.outcome.path), "line": result.location.line, "evidence": result.outcome.was}
+            for result in results
+        ],
+    }
 
 
 def _result(result: Result) -> dict[str, object]:

@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
     from docgen.check import Report
+    from docgen.editions import Edition
     from docgen.finding import Result, Rule
+    from docgen.load import Description
     from docgen.reading import Problem
 
 FOUND_NOTHING, FOUND_ERRORS, UNREADABLE = 0, 1, 2
@@ -72,6 +74,13 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--templates", type=Path, metavar="FOLDER", help="folder of your own words and styles, laid over ours file by file")
     build.add_argument("--with-comments", action="store_true", help="carry the comments of the description inside the documents too")
 
+    switch = _command(commands, "switch", _switch, "say what would change for the car under another edition", """\
+        docgen switch car.yaml --edition fs-2025
+    """)  # fmt: skip
+    switch.add_argument("description", type=Path, help="the description, car.yaml")
+    switch.add_argument("--edition", required=True, help="the other edition, or a YAML file that lays corrections over one")
+    switch.add_argument("--as", dest="form", choices=("text", "json"), default="text", help="how to print (default: text)")
+
     explain = _command(commands, "explain", _explain, "say what a check demands, why, and how to put it right", """\
         docgen explain
         docgen explain latch
@@ -98,7 +107,7 @@ def _command(commands: "Commands", name: str, run: Callable[[argparse.Namespace]
 
 def _reading(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("description", type=Path, help="the description, car.yaml")
-    parser.add_argument("--edition", help="rulebook edition to check against (default: the one that the description names)")
+    parser.add_argument("--edition", help="rulebook edition to check against, or a YAML file that lays corrections over one (default: the one that the description names)")
     parser.add_argument("--warnings-count", action="store_true", help="let warnings decide over the exit code too")
 
 
@@ -150,15 +159,44 @@ def _report(asked: argparse.Namespace) -> "Report | None":
     except Unreadable as error:
         _print_problems(error.problems, error.text, sys.stderr)
         return None
-    from docgen.editions import edition, known_editions
+    book = _edition(asked.edition, description)
+    return check(description, book) if book else None
 
-    named = asked.edition or getattr(description.car.car, "edition", None)
-    if named not in known_editions():
-        place = "" if asked.edition else f"{description.location(('car', 'edition'))}: "
-        was = f"the edition {named} is not known" if named is not None else "no edition is named"
-        print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
-        return None
-    return check(description, edition(named))
+
+def _edition(asked: str | None, description: "Description") -> "Edition | None":
+    """The edition that is asked for, or that the description names; None after printing why there is none.
+
+    Only the command line can name a file: a description comes from a stranger.
+    """
+    from docgen.editions import edition, edition_of, known_editions
+    from docgen.reading import Unreadable, read_file
+
+    if asked and Path(asked).suffix in (".yaml", ".yml"):
+        try:
+            return edition_of(read_file(Path(asked)))
+        except Unreadable as error:
+            _print_problems(error.problems, error.text, sys.stderr)
+            return None
+    named = asked or getattr(description.car.car, "edition", None)
+    if named in known_editions():
+        return edition(str(named))
+    place = "" if asked else f"{description.location(('car', 'edition'))}: "
+    was = f"the edition {named} is not known" if named is not None else "no edition is named"
+    print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
+    return None
+
+
+def _switch(asked: argparse.Namespace) -> int:
+    from docgen.check import check
+    from docgen.switch import as_json, as_text, switched
+
+    report = _report(argparse.Namespace(description=asked.description, edition=None))
+    other = _edition(asked.edition, report.description) if report else None
+    if report is None or other is None:
+        return UNREADABLE
+    switch = switched(report, check(report.description, other))
+    print(as_json(switch) if asked.form == "json" else as_text(switch))
+    return FOUND_ERRORS if switch.after.errors else FOUND_NOTHING
 
 
 def _exit_code(report: "Report", warnings_count: bool) -> int:

@@ -422,8 +422,8 @@ def _stroke(pen: Pen) -> _Drawn:
 
 
 def _tags(frame: Frame) -> tuple[Mark, ...]:
-    tags = [Row(text, 6.0, 9, True, tag=True, closed=text == "closed") for text in ("closed", "open")]
-    return tuple(written(tags, frame.x, frame.y - 9, middle=True))
+    tags = [Row(text, 6.0, 10, True, tag=True, closed=text == "closed") for text in ("closed", "open")]
+    return tuple(written(tags, frame.x, frame.y - 10, middle=True))
 
 
 _LEGEND: tuple[tuple[_Drawn, str], ...] = (

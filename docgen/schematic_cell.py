@@ -256,7 +256,7 @@ class Scribe:
         head += [Row(line, NOTE, 7.2, colour=GREY) for line in wrapped(powered, room, NOTE)]
         foot = [*_tags(self._states(element), room)]
         if element.side is Side.RETURN:
-            foot.append(Row("on the return side", NOTE, 7.2, bold=True))
+            foot += [Row(line, NOTE, 7.2, bold=True) for line in wrapped("on the return side", room, NOTE, bold=True)]
         for note in self._notes(element):
             foot += [Row(line, NOTE, 7.0, colour=GREY) for line in wrapped(note, room, NOTE)]
         ends = said(contact.terminals).split("-") if contact else []

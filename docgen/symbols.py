@@ -79,7 +79,7 @@ def actuator(frame: Frame, worked_by: str) -> tuple[Mark, ...]:
         case "coil":
             return (link, frame.box(THIN, 0, foot + 4, 6, 4, PAPER), frame.line(THIN, -3, foot, 3, top))
         case _:
-            return (link, frame.sign("?", 0, foot + 4, 8))
+            return (frame.line(LINK, 0, 4.5, 0, foot - 1), frame.sign("?", 0, foot + 4, 8))
 
 
 def coil(frame: Frame, pen: Pen, beyond: Pen) -> tuple[Mark, ...]:

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 from conftest import SMALL_CAR, edited
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from loops import Segment, cars, chain, conductors, dots, drawn_nets, drive, graph_nets, strokes, touches
 
 from docgen.load import load_text
@@ -15,7 +15,7 @@ from docgen.schematic import HEIGHT, WIDTH, element_ids, in_words, schematic
 from docgen.sheet import Box, Circle, Extent, Group, Label, Line, Polyline, Sheet, extent
 from docgen.symbols import LINK, RETURN
 
-LOOPS = settings(max_examples=15, deadline=None, derandomize=True, database=None)
+LOOPS = settings(max_examples=15, deadline=None, derandomize=True, database=None, phases=[Phase.generate], report_multiple_bugs=False)
 
 
 def _term(function: str) -> str:

@@ -1,16 +1,20 @@
 """Rulebook editions as data: one file each, and their reader."""
 
+import difflib
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 from typing import Annotated
 
 from pydantic import Field
+from pydantic_core import PydanticCustomError
 
 from docgen.car.device import FUNCTIONS
 from docgen.car.values import Day, Name, Part, Prose, Word
 from docgen.editions.topics import TOPICS
 from docgen.load import read_part
-from docgen.provenance import Citation, Known
+from docgen.provenance import Citation, Known, Path
+from docgen.quantity import read_quantity
 from docgen.reading import Problem, Tree, Unreadable, read_text
 
 KnownWord = Annotated[str, Word(*(known.value for known in Known))]
@@ -64,6 +68,20 @@ class Edition(Part):
         return Citation(self.name, topic.clause, Known(topic.known)) if topic.clause else None
 
 
+class Overlay(Part):
+    """A corrected or private edition, laid over a shipped one: what it does not say stays as it is there."""
+
+    extends: Name = Field(description="Edition that it lies over.", examples=["fsuk-2026"])
+    edition: Name | None = Field(default=None, description="Identifier.", examples=["our-event-2027"])
+    title: Prose | None = Field(default=None, description="Title of the rulebook.", examples=["Rules of our event"])
+    year: Prose | None = Field(default=None, description="Edition.", examples=["2027"])
+    issued: Day | None = Field(default=None, description="Date of issue.", examples=["2026-10-01"])
+    read_in: Prose | None = Field(default=None, description="What was read.", examples=["the event's own document"])
+    not_covered: Prose | None = Field(default=None, description="What was not covered.", examples=["bodywork"])
+    terms: dict[Prose, Prose] = Field(default_factory=dict, description="Words that differ.", examples=[{"insulation monitor": "IMD"}])
+    topics: dict[Name, Topic] = Field(default_factory=dict, description="Topics that differ; each is replaced as a whole.", examples=[{"precharge-level": {"clause": "X1"}}])
+
+
 def known_editions() -> tuple[str, ...]:
     """Identifiers of the shipped editions."""
     return tuple(sorted(file.name.removesuffix(".yaml") for file in files("docgen.editions").iterdir() if file.name.endswith(".yaml")))
@@ -82,21 +100,59 @@ def edition(identifier: str) -> Edition:
 
 
 def edition_of(tree: Tree) -> Edition:
-    """The edition that a tree describes; raises Unreadable for an unknown topic or term."""
-    made = read_part(tree, Edition)
-    problems = [
-        Problem(tree.location(("topics", slug)), f"the topic {slug} is not known", "must be a topic of docgen.editions.topics")
-        for slug in made.topics
-        if slug not in TOPICS
-    ]
-    problems += [
+    """The edition that a tree describes, or lays over a shipped one.
+
+    Raises Unreadable for an unknown topic, term, limit, choice or edition, and for a limit in the wrong unit.
+    """
+    overlay = isinstance(tree.data, dict) and "extends" in tree.data
+    made = read_part(tree, Overlay) if overlay else read_part(tree, Edition)
+    problems = [*_wrong_terms(made, tree), *(problem for slug in made.topics for problem in _wrong_topic(slug, made.topics[slug], tree))]
+    if isinstance(made, Overlay) and made.extends not in known_editions():
+        problems.append(Problem(tree.location(("extends",)), f"the edition {made.extends} is not known", "must be one of: " + ", ".join(known_editions())))
+    if problems:
+        raise Unreadable(problems, tree.text)
+    return _laid_over(made) if isinstance(made, Overlay) else made
+
+
+def _laid_over(overlay: Overlay) -> Edition:
+    base = edition(overlay.extends)
+    said = {name: value for name, value in overlay if value is not None and name not in ("extends", "terms", "topics")}
+    return base.model_copy(update=said | {"terms": base.terms | overlay.terms, "topics": base.topics | overlay.topics})
+
+
+def _wrong_terms(made: Edition | Overlay, tree: Tree) -> list[Problem]:
+    return [
         Problem(tree.location(("terms", word)), f"the function {word} is not known", "must be one of: " + ", ".join(FUNCTIONS))
         for word in made.terms
         if word not in FUNCTIONS
     ]
-    if problems:
-        raise Unreadable(problems, tree.text)
-    return made
 
 
-__all__ = ["Edition", "Limit", "Topic", "edition", "edition_of", "known_editions"]
+def _wrong_topic(slug: str, topic: Topic, tree: Tree) -> Iterator[Problem]:
+    place: Path = ("topics", slug)
+    subject = TOPICS.get(slug)
+    if subject is None:
+        near = difflib.get_close_matches(slug, TOPICS, n=1)
+        yield Problem(tree.location(place), f"the topic {slug} is not known", f"must be {near[0]}" if near else "must be one of: " + ", ".join(TOPICS))
+        return
+    for name, limit in topic.limits.items():
+        here = (*place, "limits", name)
+        if name not in subject.limits:
+            yield Problem(tree.location(here), f"the limit {name} is not known", "must be one of: " + (", ".join(subject.limits) or "none for this topic"))
+        elif subject.limits[name] == "count":
+            if not limit.value.isdigit():
+                yield Problem(tree.location((*here, "value")), f"value: {limit.value} stands here", "must be a whole number")
+        else:
+            try:
+                read_quantity(limit.value, subject.limits[name])
+            except PydanticCustomError as error:
+                yield Problem(tree.location((*here, "value")), f"value: {error.message()}", f"must be a {subject.limits[name]}")
+    for name, word in topic.words.items():
+        here = (*place, "words", name)
+        if name not in subject.words:
+            yield Problem(tree.location(here), f"the choice {name} is not known", "must be one of: " + (", ".join(subject.words) or "none for this topic"))
+        elif word not in subject.words[name]:
+            yield Problem(tree.location(here), f"{name}: {word} stands here", "must be one of: " + ", ".join(subject.words[name]))
+
+
+__all__ = ["Edition", "Limit", "Overlay", "Topic", "edition", "edition_of", "known_editions"]

@@ -54,7 +54,7 @@ def activation_missing(look: Look) -> Iterator[Outcome]:
     elif alone := _come_up(look, graph, WAITING, unknown_closed=False):
         yield finding(place, f"closing the members of the loop alone energises {', '.join(alone)}", "must need a further act, such as a start button with a relay that holds")
     elif _come_up(look, graph, WAITING, unknown_closed=True):
-        yield not_evaluated(place, "the healthy state in the phase off of a contact before the coils is not known")
+        yield not_evaluated(place, "whether a contact before the coils is open before the act is not known")
     elif _come_up(look, graph, ACTIVATING, unknown_closed=False):
         yield stated(place, "a controller or another device keeps the coils without current until the act")
     else:
@@ -62,7 +62,10 @@ def activation_missing(look: Look) -> Iterator[Outcome]:
 
 
 def _come_up(look: Look, graph: Network, waiting: Collection[str], unknown_closed: bool) -> tuple[str, ...]:
-    """What becomes active in the phase off when every contact is closed but those of devices with the functions `waiting`."""
+    """What becomes active when every contact is closed but those that wait for the act, of devices with the functions `waiting`.
+
+    A start button or an activation relay waits at rest; what else waits does so in the phase off.
+    """
     found: dict[str, None] = {}
     for mode in modes(look.car):
 
@@ -70,8 +73,8 @@ def _come_up(look: Look, graph: Network, waiting: Collection[str], unknown_close
             device, contact = look.car.devices.get(element.name), contact_at(look.car, element)
             if device is None or device.function not in waiting:
                 return True
-            state = healthy(device, contact, "off", mode) if contact else None
-            return state == "closed" if state else unknown_closed
+            before_the_act = contact.at_rest if contact and device.function in ACTIVATING else contact and healthy(device, contact, "off", mode)
+            return before_the_act == "closed" if isinstance(before_the_act, str) else unknown_closed
 
         carrying = graph.energised(closed)
         found |= dict.fromkeys(coil.name for coil in coils_of(look, graph, *ACTIVE) if coil in carrying)

@@ -7,7 +7,7 @@ from docgen.car.demand import Demand, PedalSensor
 from docgen.car.device import Device, Place, Stage
 from docgen.car.tractive import Contactors, TractiveSystem
 from docgen.car.values import Unknown
-from docgen.car.wiring import Board, Feed, LowVoltage, Wiring
+from docgen.car.wiring import Feed, LowVoltage, Wiring
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import ELECTRONIC, PROTECTIVE, Look
 from docgen.network import Kind
@@ -315,7 +315,7 @@ def _outside(what: str, places: list[tuple[Path, object]], housed: list[tuple[Pa
             return finding((*place, "where"), f"{what} sits here: {where}", must)
     if said:
         return stated(said[0][0], f"{what} sits here: {said[0][1]}")
-    if any(isinstance(part, Unknown) or isinstance(part, Place) and isinstance(part.where, Unknown) for _, part in places):
+    if any(isinstance(part, Unknown) or (isinstance(part, Place) and isinstance(part.where, Unknown)) for _, part in places):
         return not_evaluated(places[0][0], f"where {what} sits is unknown")
     return finding(places[0][0], f"it is not said where {what} sits", f"must be said; it {must}")
 
@@ -342,8 +342,8 @@ def conduit_mixes_systems(look: Look) -> Iterator[Outcome]:
         if isinstance(conductor.conduit, str):
             lines.setdefault(conductor.conduit, {})[name] = ("wiring", "conductors", name, "conduit")
     for name, conduit in wiring.conduits.items():
-        for index, carried in enumerate(conduit.carries if isinstance(conduit.carries, tuple) else ()):
-            lines.setdefault(name, {}).setdefault(carried, ("wiring", "conduits", name, "carries", index))
+        for index, line in enumerate(conduit.carries if isinstance(conduit.carries, tuple) else ()):
+            lines.setdefault(name, {}).setdefault(line, ("wiring", "conduits", name, "carries", index))
     shared = {name: carried for name, carried in lines.items() if len(carried) > 1}
     for name, carried in shared.items():
         if beside is None:

@@ -38,7 +38,7 @@ def feed_loss_not_stated(look: Look) -> Iterator[Outcome]:
     for name in names:
         lost = look.car.devices[name].when_lost
         path = ("devices", name)
-        if lost is None or isinstance(lost, WhenLost) and lost.feed is None:
+        if lost is None or (isinstance(lost, WhenLost) and lost.feed is None):
             yield finding((*path, "when_lost"), f"{look.printed(name)} does not say what it does when its feed is lost", "must say so")
         elif isinstance(lost, Unknown) or isinstance(lost.feed, Unknown):
             yield not_evaluated((*path, "when_lost"), f"what {name} does when its feed is lost is unknown")

@@ -27,9 +27,10 @@ def _never_self_reset(look: Look) -> Iterator[tuple[Path, str, Device]]:
 
 @rule("latch-missing", SUBJECT, "monitor-latch")
 def latch_missing(look: Look) -> Iterator[Outcome]:
-    """A trip of the insulation monitor or the battery management is latched; where the edition says so, one of the brake plausibility device too.
+    """A trip of the insulation monitor or the battery management is latched.
 
-    Why: A fault that comes and goes must not bring the tractive system back by itself.
+    Why: A fault that comes and goes must not bring the tractive system back by itself. Where the edition does not let the brake
+        plausibility device come back by itself, the same holds for that.
     Wrong:
         devices: {imd: {latch: null}}
     Right:
@@ -194,9 +195,10 @@ def plausibility_reset_not_stated(look: Look) -> Iterator[Outcome]:
     """
     for path, name, device in _plausibility(look):
         reset = device.reset
+        given = [reset.self_after, reset.by_lv_master, reset.act, reset.who] if isinstance(reset, Reset) else [reset]
         if isinstance(reset, Reset) and (ways := _ways(reset)):
             yield stated((*path, "reset"), f"{look.printed(name)} comes back {' or '.join(_WAYS[way] for _, way in ways)}")
-        elif isinstance(reset, Unknown) or (isinstance(reset, Reset) and any(isinstance(value, Unknown) for value in (reset.self_after, reset.by_lv_master, reset.who, reset.act))):
+        elif any(isinstance(value, Unknown) for value in given):
             yield not_evaluated((*path, "reset"), f"the reset of {name} is unknown")
         else:
             yield finding((*path, "reset"), f"nothing is said that brings {look.printed(name)} back", "must say so")

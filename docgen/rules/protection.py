@@ -10,6 +10,7 @@ from docgen.look import Look, keeps
 from docgen.network import SOURCE, Element, Kind, Network
 from docgen.provenance import Path
 from docgen.quantity import Quantity
+from docgen.rules.members import BEHIND_THE_LV_MASTER
 
 SUBJECT = "Members, order and side"
 
@@ -44,8 +45,9 @@ def _fuses(look: Look) -> Iterator[tuple[Path, str, Fuse]]:
     yield from _main_fuses(look)
 
 
-def _first_met(graph: Network) -> tuple[list[Element], list[Element]]:
-    """The fuses that a loop begins with, and the contacts and coils that the current meets before any fuse."""
+def _first_met(look: Look, graph: Network) -> tuple[list[Element], list[Element]]:
+    """The fuses that a loop begins with, and the members and coils that the current meets before any fuse."""
+    members = frozenset(look.in_loop(graph, "LV master switch", *sorted(BEHIND_THE_LV_MASTER)))
     leaving: dict[int, list[Element]] = {}
     for element in graph.elements:
         leaving.setdefault(element.start, []).append(element)
@@ -56,7 +58,7 @@ def _first_met(graph: Network) -> tuple[list[Element], list[Element]]:
         for element in leaving.get(waiting.pop(), ()):
             if element.kind is Kind.FUSE:
                 fuses.append(element)
-            elif element.kind in (Kind.CONTACT, Kind.COIL):
+            elif element in members or element.kind is Kind.COIL:
                 bare.append(element)
             elif element.end not in seen:
                 seen.add(element.end)
@@ -104,7 +106,7 @@ def lv_source_unprotected(look: Look) -> Iterator[Outcome]:
     """
     graphs = [graph for graph in look.networks.values() if _begins_at_source(look, graph)]
     for graph in graphs:
-        fuses, bare = _first_met(graph)
+        fuses, bare = _first_met(look, graph)
         if bare:
             yield finding(bare[0].step, f"{look.printed(bare[0].name)} is met before any fuse of the loop {graph.loop}", "must stand behind the overcurrent protection of the source")
         elif fuses:
@@ -126,7 +128,7 @@ def lv_source_unprotected(look: Look) -> Iterator[Outcome]:
 def _source_fuses(look: Look) -> dict[str, Fuse]:
     """The described fuses with which the ways out of the low-voltage source begin."""
     graphs = (graph for graph in look.networks.values() if _begins_at_source(look, graph))
-    names = [element.name for graph in graphs for element in _first_met(graph)[0]]
+    names = [element.name for graph in graphs for element in _first_met(look, graph)[0]]
     names += [feed.through for _, _, feed in _feeds_of_source(look) if isinstance(feed.through, str)]
     fuses = _low_voltage(look).fuses
     return {name: fuses[name] for name in names if name in fuses}

@@ -1,0 +1,107 @@
+"""What would change for a car under another edition."""
+
+import json
+from dataclasses import dataclass
+
+from docgen.check import Report
+from docgen.editions import Edition
+from docgen.editions.topics import TOPICS
+from docgen.finding import Result
+from docgen.provenance import Known
+from docgen.quantity import read_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A limit that differs between two editions, as each of them has it."""
+
+    topic: str
+    limit: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Switch:
+    """The same car under two editions."""
+
+    before: Report
+    after: Report
+    come: tuple[Result, ...]
+    gone: tuple[Result, ...]
+    limits: tuple[Difference, ...]
+    terms: tuple[Difference, ...]
+
+
+def switched(before: Report, after: Report) -> Switch:
+    """Findings that come and go, limits and words that differ."""
+    old = {_key(result): result for result in before.findings}
+    new = {_key(result): result for result in after.findings}
+    return Switch(
+        before, after,
+        tuple(result for key, result in new.items() if key not in old),
+        tuple(result for key, result in old.items() if key not in new),
+        tuple(_limits(before.edition, after.edition)),
+        tuple(
+            Difference("", function, before.edition.term(function), after.edition.term(function))
+            for function in sorted({*before.edition.terms, *after.edition.terms})
+            if before.edition.term(function) != after.edition.term(function)
+        ),
+    )  # fmt: skip
+
+
+def _key(result: Result) -> tuple[object, ...]:
+    return (result.rule.slug, result.outcome.path, result.severity)
+
+
+def _limits(before: Edition, after: Edition) -> list[Difference]:
+    return [
+        Difference(topic, name, _limit(before, topic, name), _limit(after, topic, name))
+        for topic, subject in TOPICS.items()
+        for name in (*subject.limits, *subject.words)
+        if _meaning(before, topic, name) != _meaning(after, topic, name)
+    ]
+
+
+def _limit(edition: Edition, topic: str, name: str) -> str:
+    said = edition.topic(topic)
+    if limit := said.limits.get(name):
+        return f"{limit.compare} {limit.value}"
+    if name in said.words:
+        return said.words[name]
+    return said.known if said.known in (Known.ABSENT, Known.UNREAD) else "no limit"
+
+
+def _meaning(edition: Edition, topic: str, name: str) -> object:
+    """The limit as a value, so that 0.5 s and 500 ms are one."""
+    limit = edition.topic(topic).limits.get(name)
+    dimension = TOPICS[topic].limits.get(name)
+    if limit is None or dimension in (None, "count"):
+        return _limit(edition, topic, name)
+    return limit.compare, read_quantity(limit.value, str(dimension)).value
+
+
+def as_text(switch: Switch) -> str:
+    """For people."""
+    lines = [f"from {switch.before.edition.name} to {switch.after.edition.name}", ""]
+    for head, results in (("findings that come", switch.come), ("findings that go", switch.gone)):
+        lines.append(f"{head}: {len(results) or 'none'}")
+        lines += [f"  {result.location}: {result.severity}: {result.rule.slug}: {result.outcome.was}; {result.outcome.must}" for result in results]
+    lines.append(f"limits that differ: {len(switch.limits) or 'none'}")
+    lines += [f"  {TOPICS[one.topic].about}, {one.limit.replace('_', ' ')}: {one.before} -> {one.after}" for one in switch.limits]
+    lines.append(f"words that differ: {len(switch.terms) or 'none'}")
+    lines += [f"  {one.limit}: {one.before} -> {one.after}" for one in switch.terms]
+    lines.append(f"not evaluated: {len(switch.before.not_evaluated)} -> {len(switch.after.not_evaluated)}. docgen approves nothing.")
+    return "\n".join(lines)
+
+
+def as_json(switch: Switch) -> str:
+    """For other programs."""
+    findings = {
+        name: [{"check": result.rule.slug, "line": result.location.line, "is": result.outcome.was, "must_be": result.outcome.must} for result in results]
+        for name, results in (("come", switch.come), ("gone", switch.gone))
+    }
+    limits = [{"topic": one.topic, "limit": one.limit, "before": one.before, "after": one.after} for one in switch.limits]
+    terms = {one.limit: {"before": one.before, "after": one.after} for one in switch.terms}
+    editions = {"before": switch.before.edition.edition, "after": switch.after.edition.edition}
+    return json.dumps({"editions": editions, "findings": findings, "limits": limits, "terms": terms}, ensure_ascii=False, indent=1)
