@@ -17,7 +17,6 @@ from docgen.car.car import FORMAT, Car
 from docgen.provenance import Location, Path
 from docgen.reading import Problem, Tree, Unreadable, leaves, read_file, read_text
 
-
 LARGEST_FOLDER = 20_000
 
 M = TypeVar("M", bound=BaseModel)
@@ -134,7 +133,7 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
         was, _, must = error["msg"].partition("; " if kind in ("quantity", "spread") else ", must be ")
         if error["loc"][-1] == "[key]":
             return Problem(place, f"the name {was}", f"must be {must}")
-        return Problem(tree.values.get(path, place), f"{field}: {was}", must if kind in ("quantity", "spread") else f"must be {must}")
+        return Problem(tree.value_location(path), f"{field}: {was}", must if kind in ("quantity", "spread") else f"must be {must}")
     if kind in ("model_type", "model_attributes_type", "dict_type", "dataclass_type"):
         names = known_names(model, path)
         return Problem(place, f"{field}: a single value or a list stands here", f"must be a group of fields{': ' + ', '.join(names[:8]) if names else ' with names'}")

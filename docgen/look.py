@@ -20,7 +20,7 @@ DRIVE, CHARGING = "drive", "charging"
 PROTECTIVE = frozenset({
     "LV master switch", "TS master switch", "shutdown button", "inertia switch", "brake over-travel switch", "insulation monitor",
     "battery management", "brake plausibility device", "service disconnect interlock", "interlock", "charger button",
-    "remote emergency relay", "steering system device",
+    "remote emergency relay",
 })  # fmt: skip
 """Functions whose contact must open the loop when something is wrong."""
 

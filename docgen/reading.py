@@ -61,6 +61,10 @@ class Tree:
             path = path[:-1]
         return self.keys.get(path) or self.values.get(path) or Location(self.file, 1, 1)
 
+    def value_location(self, path: Path) -> Location:
+        """The place of the value at `path`, behind its key."""
+        return self.values.get(path) or self.location(path)
+
     def without_comments(self) -> str:
         """The text with every comment taken out; every line keeps its number."""
         kept: list[str] = []

@@ -328,7 +328,7 @@ def _onward(here: _Placed, there: _Placed) -> Iterator[Item]:
         yield Polyline(((end, here.y), (out, here.y), (out, gutter), (INLET, gutter), (INLET, there.y), (LEFT, there.y)), pen)
         yield symbols.arrow((out + INLET) / 2, gutter, -1)
         return
-    gutter = here.foot + 6
+    gutter, out = here.foot + 6, max(out, LEFT + 150)
     yield Polyline(((end, here.y), (out, here.y), (out, gutter), (out - 24, gutter)), pen)
     yield symbols.arrow(out - 24, gutter, -1)
     yield Label((out - 33, gutter + 2.2), f"{_letter(here)}, to sheet {there.page + 1}", FUNCTION, "end", bold=True)

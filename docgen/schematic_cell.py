@@ -1,5 +1,6 @@
 """One element of a loop as it is drawn: its symbol on a piece of conductor, and everything that is written at it."""
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -215,7 +216,8 @@ class Scribe:
         if not device or element.kind not in (Kind.CONTACT, Kind.COIL):
             return ""
         word = self.term(device.function) if isinstance(device.function, str) else "function ?"
-        return "" if word.casefold() in self.title(element)[0].casefold() else word
+        name = self.title(element)[0].replace("_", " ")
+        return "" if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", name, re.IGNORECASE) else word
 
     def sentence(self, element: Element) -> str:
         """What the drawing shows at the element, in words."""

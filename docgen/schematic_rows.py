@@ -165,7 +165,7 @@ def _end(x: float, y: float, ends_at: str) -> tuple[Mark, ...]:
 def ending(x: float, y: float, ends_at: str) -> Iterator[Item]:
     """The point where a loop ends, below the end of its return line."""
     yield Line((x, y), (x, y + 9), RETURN)
-    words = Label((x + 12, y + 16), ends_at or "the description does not say where the loop ends", NOTE, bold=True)
+    words = Label((x + 12, y + 16), ends_at or "end not described", NOTE, bold=True)
     yield Group("loop-end", f"the loop ends at: {ends_at or '?'}", (*_end(x, y + 9, ends_at), words))
 
 
@@ -174,7 +174,7 @@ class Ending:
     """The end of a way back that has devices on it."""
 
     ends_at: str
-    width: float = 60
+    width: float = 80
     above: float = 8
     below: float = ENDING
 
@@ -377,7 +377,7 @@ class Column:
     def put(self, x: float, y: float, pen: Pen, bottom: float) -> Iterator[Item]:
         wire = x + LEAD
         if self.title:
-            yield Box((x, y + 4), self.width - 3, bottom - y - 8, NONE, symbols.PANEL)
+            yield Box((x, y + 4), self.width - 1, bottom - y - 8, NONE, symbols.PANEL)
             yield Label((wire + TEXT, y + 12), shortened(self.title, self.width - LEAD - ROOM - 3, FUNCTION, bold=True), FUNCTION, bold=True)
         yield Line((x, y), (wire if self.last else x + self.width, y), pen)
         if not self.last:

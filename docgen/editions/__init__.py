@@ -141,18 +141,24 @@ def _wrong_topic(slug: str, topic: Topic, tree: Tree) -> Iterator[Problem]:
             yield Problem(tree.location(here), f"the limit {name} is not known", "must be one of: " + (", ".join(subject.limits) or "none for this topic"))
         elif subject.limits[name] == "count":
             if not limit.value.isdigit():
-                yield Problem(tree.location((*here, "value")), f"value: {limit.value} stands here", "must be a whole number")
+                yield Problem(tree.value_location((*here, "value")), f"value: {limit.value} stands here", "must be a whole number")
         else:
             try:
                 read_quantity(limit.value, subject.limits[name])
             except PydanticCustomError as error:
-                yield Problem(tree.location((*here, "value")), f"value: {error.message()}", f"must be a {subject.limits[name]}")
+                yield Problem(tree.value_location((*here, "value")), *_parted(error))
     for name, word in topic.words.items():
         here = (*place, "words", name)
         if name not in subject.words:
             yield Problem(tree.location(here), f"the choice {name} is not known", "must be one of: " + (", ".join(subject.words) or "none for this topic"))
         elif word not in subject.words[name]:
-            yield Problem(tree.location(here), f"{name}: {word} stands here", "must be one of: " + ", ".join(subject.words[name]))
+            yield Problem(tree.value_location(here), f"{name}: {word} stands here", "must be one of: " + ", ".join(subject.words[name]))
+
+
+def _parted(error: PydanticCustomError) -> tuple[str, str]:
+    """What is wrong with a quantity, and how it is written."""
+    was, _, must = error.message().partition("; ")
+    return f"value: {was}", must
 
 
 __all__ = ["Edition", "Limit", "Overlay", "Topic", "edition", "edition_of", "known_editions"]

@@ -71,7 +71,9 @@ def _come_up(look: Look, graph: Network, waiting: Collection[str], unknown_close
 
         def closed(element: Element, mode: str = mode) -> bool:
             device, contact = look.car.devices.get(element.name), contact_at(look.car, element)
-            if device is None or device.function not in waiting:
+            if device is None or not isinstance(device.function, str):
+                return unknown_closed
+            if device.function not in waiting:
                 return True
             before_the_act = contact.at_rest if contact and device.function in ACTIVATING else contact and healthy(device, contact, "off", mode)
             return before_the_act == "closed" if isinstance(before_the_act, str) else unknown_closed
@@ -113,8 +115,8 @@ def activation_survives_opening(look: Look) -> Iterator[Outcome]:
     """
     graph = look.networks.get(DRIVE)
     holding = {element.name: element for element in look.in_loop(graph, "activation logic")} if graph else {}
-    if graph is None or not holding:
-        yield not_applicable("no contact of an activation logic stands in the drive loop")
+    if graph is None or not holding or not coils_of(look, graph, *ACTIVE):
+        yield not_applicable("no contact of an activation logic stands in a loop that energises a contactor")
         return
     before_a_coil = frozenset[Element]().union(*(graph.in_series_with(coil) for coil in coils_of(look, graph, *ACTIVE)))
     members = [element for element in look.in_loop(graph, *sorted(PROTECTIVE)) if element in before_a_coil]

@@ -90,6 +90,9 @@ def feed_shared(look: Look) -> Iterator[Outcome]:
             if isinstance(feed, Unknown):
                 yield not_evaluated(place, f"what feeds {name} is unknown")
                 continue
+            if feed in look.car.loops:
+                yield holds(place, f"the loop itself feeds {look.printed(name)}")
+                continue
             if feed not in _feeds(look):
                 yield not_evaluated(place, f"the feed {feed} is not described")
                 continue

@@ -295,14 +295,14 @@ def contact_tripped_equals_healthy(look: Look) -> Iterator[Outcome]:
         if device.function not in PROTECTIVE or not isinstance(contact.tripped, str):
             continue
         judged = True
-        state = healthy(device, contact, "active", modes(look.car)[0])
+        states = {healthy(device, contact, "active", mode) for mode in modes(look.car)}
         printed = _contact_name(look, name, contact_name)
-        if state is None:
+        if None in states:
             yield not_evaluated((*path, "tripped"), f"the healthy state of {name} is not known")
-        elif state == contact.tripped:
-            yield finding((*path, "tripped"), f"{printed} is {state} when healthy and {contact.tripped} when tripped", "must change its state when the device acts")
+        elif states == {contact.tripped}:
+            yield finding((*path, "tripped"), f"{printed} is {contact.tripped} when healthy and when tripped", "must change its state when the device acts")
         else:
-            yield holds((*path, "tripped"), f"{printed} changes from {state} to {contact.tripped} when it trips")
+            yield holds((*path, "tripped"), f"{printed} is {contact.tripped} when tripped and not so when healthy")
     if not judged:
         yield not_applicable("no protective contact states what it is when tripped")
 

@@ -71,16 +71,16 @@ def pedal_vs_brake_opens_loop(look: Look) -> Iterator[Outcome]:
     if check is None:
         yield not_applicable("no pedal-vs-brake check is described")
         return
-    if not isinstance(check.kind, str):
-        yield unsaid(check.kind, (*PLACE, "kind"), "whether the check is software", "must be software in the unit that commands torque")
     if check.kind == "hardware":
         yield finding((*PLACE, "kind"), "the check is described as hardware", "must be software in the unit that commands torque")
+    elif isinstance(check.does, str) and check.does != "torque zero":
+        yield finding((*PLACE, "does"), f"the check is said to do: {check.does}", "must take the torque to zero; it does not open the loop")
     elif not isinstance(check.does, str):
         yield unsaid(check.does, (*PLACE, "does"), "what the check does", "must take the torque to zero")
-    elif check.does != "torque zero":
-        yield finding((*PLACE, "does"), f"the check is said to do: {check.does}", "must take the torque to zero; it does not open the loop")
+    elif not isinstance(check.kind, str):
+        yield unsaid(check.kind, (*PLACE, "kind"), "whether the check is software", "must be software in the unit that commands torque")
     else:
-        yield stated((*PLACE, "does"), "the check takes the torque to zero")
+        yield stated((*PLACE, "does"), "the check is software and takes the torque to zero")
 
 
 @rule("pedal-vs-brake-wrong-unit", SUBJECT, "pedal-vs-brake")

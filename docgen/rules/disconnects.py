@@ -251,7 +251,9 @@ def outboard_interlock_missing(look: Look) -> Iterator[Outcome]:
     judged = False
     for place, name, connector in _outboard(look):
         judged = True
-        if isinstance(connector.pilot, Unknown):
+        if isinstance(connector.outboard, Unknown):
+            yield not_evaluated((*place, "outboard"), f"whether the connector {name} sits on the suspension is unknown")
+        elif isinstance(connector.pilot, Unknown):
             yield not_evaluated((*place, "pilot"), f"the interlock of the outboard connector {name} is unknown")
         elif isinstance(connector.pilot, str):
             yield stated((*place, "pilot"), f"the interlock of the outboard connector {name} is {connector.pilot}")
@@ -278,8 +280,8 @@ def outboard_interlock_late(look: Look) -> Iterator[Outcome]:
     for place, name, connector in _outboard(look):
         judged = True
         where, must = (*place, "routed"), "must open the loop before the motor cable fails"
-        if not isinstance(connector.pilot, str):
-            yield not_applicable(f"no interlock of the outboard connector {name} is named", place)
+        if not isinstance(connector.pilot, str) or isinstance(connector.outboard, Unknown):
+            yield not_applicable(f"no interlock of an outboard connector {name} is named", place)
         elif not isinstance(connector.routed, str):
             yield unsaid(connector.routed, where, f"the way of the interlock of the outboard connector {name}", must)
         elif said(r"\b(?:shorter|first|before|earlier|sooner|less slack|tighter)\b", connector.routed):
@@ -293,7 +295,10 @@ def outboard_interlock_late(look: Look) -> Iterator[Outcome]:
 
 
 def _outboard(look: Look) -> Iterator[tuple[Path, str, HvConnector]]:
-    return (found for found in _connectors(look) if isinstance(found[2].outboard, str) and not is_nothing(found[2].outboard))
+    """The connectors that sit on the suspension, or may do so."""
+    for place, name, connector in _connectors(look):
+        if isinstance(connector.outboard, Unknown) or (connector.outboard is not None and not is_nothing(connector.outboard)):
+            yield place, name, connector
 
 
 RULES = (

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from docgen.car.contact import PHASES, Contact
 from docgen.car.tractive import Accumulator, Charger, Contactors, Precharge, TractiveSystem
 from docgen.car.values import Unknown
+from docgen.car.wiring import LowVoltage
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import CHARGING, DRIVE, PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, Side, healthy, modes
@@ -65,12 +66,15 @@ def member_missing(look: Look) -> Iterator[Outcome]:
         yield finding(("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors")
         return
     series = in_series_with_all(graph, coils)
+    untold = [element for element in graph.of_kind(Kind.CONTACT) if element in series and isinstance(_function(look, element), Unknown)]
     for function, needed in REQUIRED.items():
         inside = [element for element in look.in_loop(graph, function) if element in series]
         passed_by = [element for element in look.in_loop(graph, function) if element not in series]
         term = look.edition.term(function)
         if len(inside) >= needed:
             yield holds(inside[0].step, f"{term}: {len(inside)} in series with every contactor coil")
+        elif len(inside) + len(untold) >= needed:
+            yield not_evaluated(untold[0].step, f"whether {untold[0].spelled} is the {term} is unknown")
         elif passed_by:
             yield finding(passed_by[0].step, f"{passed_by[0].spelled} ({term}) does not stand in series with every contactor coil", "must not have a way round it")
         else:
@@ -306,26 +310,31 @@ def ts_master_not_last(look: Look) -> Iterator[Outcome]:
         yield not_evaluated(("loops", DRIVE), "no TS master stands in the drive loop")
         return
     behind = graph.after(masters[-1])
-    late = [element for element in graph.of_kind(Kind.CONTACT) if element in behind and not _may_follow(look, element)]
+    following = {element: _may_follow(look, element) for element in graph.of_kind(Kind.CONTACT) if element in behind}
+    late = [element for element, may in following.items() if may is False]
+    untold = [element for element, may in following.items() if may is None]
+    for element in untold:
+        yield not_evaluated(element.step, f"whether {element.spelled} belongs to the pre-charge circuitry or is an interlock is not known")
     for element in late:
         term = look.edition.term("TS master switch")
         asks = _function(look, element) in ("start button", "activation logic")
         yield finding(element.step, f"{look.printed(element.name)} stands behind the {term}", "must stand before it" + (", unless the event agrees: ask" if asks else ""))
-    if not late:
+    if not late and not untold:
         yield holds(masters[-1].step, "only pre-charge circuitry and interlocks follow")
 
 
-def _may_follow(look: Look, element: Element) -> bool:
+def _may_follow(look: Look, element: Element) -> bool | None:
+    """Whether a contact may stand behind the TS master; None where that is not known."""
     device = look.car.devices.get(element.name)
-    if device is None:
-        return False
+    if device is None or not isinstance(device.function, str):
+        return None
     if device.function in ("interlock", "service disconnect interlock", "pre-charge relay", "accumulator contactor", "discharge relay"):
         return True
     if device.function not in ("controller", "other", "latch relay"):
         return False
     contact = device.every_contact().get(element.contact)
-    states = {healthy(device, contact, phase, modes(look.car)[0]) for phase in PHASES} if contact else set()
-    return len(states) > 1
+    states = {healthy(device, contact, phase, modes(look.car)[0]) for phase in PHASES} if contact else {None}
+    return None if None in states else len(states) > 1
 
 
 @rule("lv-master-not-first", SUBJECT, "", Severity.WARNING)
@@ -447,7 +456,9 @@ def precharge_coil_outside_loop(look: Look) -> Iterator[Outcome]:
     coils = {name: {coil.name for coil in graph.of_kind(Kind.COIL)} for name, graph in look.networks.items()}
     in_drive, in_any = coils.get(DRIVE, set()), frozenset[str]().union(*coils.values())
     for name, place in named.items():
-        if name in in_drive:
+        if not in_drive:
+            yield not_evaluated(place, "no coil in the drive loop is described")
+        elif name in in_drive:
             yield holds(place, f"the coil of {look.printed(name)} is in the drive loop")
         else:
             yield finding(place, f"the coil of {look.printed(name)} is not in the drive loop", "must be energised through the loop")
@@ -621,7 +632,8 @@ def loop_device_not_described(look: Look) -> Iterator[Outcome]:
     Mend: Describe it under devices, low_voltage.fuses or connectors, or put right the name.
     """
     found = False
-    fuses = look.car.low_voltage.fuses if look.car.low_voltage and not isinstance(look.car.low_voltage, Unknown) else {}
+    low_voltage = look.car.low_voltage
+    fuses = low_voltage.fuses if isinstance(low_voltage, LowVoltage) else {} if low_voltage is None else None
     for graph in look.networks.values():
         for place, why in graph.loose:
             found = True

@@ -169,13 +169,9 @@ def _curve(sensor: PedalSensor) -> Curve | None:
 
 
 def _along(points: Curve, at: Fraction) -> Fraction:
-    """The second coordinate of a line of points at the first; beyond its ends it stays as it is there."""
-    if at <= points[0][0]:
-        return points[0][1]
-    for (left, below), (right, above) in pairwise(points):
-        if at <= right:
-            return below + (above - below) * (at - left) / (right - left)
-    return points[-1][1]
+    """The second coordinate of a line of points at the first; beyond its ends the line goes on straight."""
+    (left, below), (right, above) = next((pair for pair in pairwise(points) if at <= pair[1][0]), points[-2:])
+    return below + (above - below) * (at - left) / (right - left)
 
 
 def _analogue(look: Look) -> dict[str, PedalSensor]:

@@ -60,7 +60,7 @@ def _first_met(look: Look, graph: Network) -> tuple[list[Element], list[Element]
                 fuses.append(element)
             elif element in members or element.kind is Kind.COIL:
                 bare.append(element)
-            elif element.end not in seen:
+            elif element.end not in seen and (element.kind is not Kind.CONTACT or element.name in look.car.devices):
                 seen.add(element.end)
                 waiting.append(element.end)
     return fuses, bare
@@ -112,7 +112,7 @@ def lv_source_unprotected(look: Look) -> Iterator[Outcome]:
         elif fuses:
             yield holds(fuses[0].step, f"the loop {graph.loop} begins with the fuse {fuses[0].name}")
         else:
-            yield not_evaluated(("loops", graph.loop), f"the loop {graph.loop} has no path")
+            yield not_evaluated(("loops", graph.loop), f"what the loop {graph.loop} begins with is not described")
     feeds = list(_feeds_of_source(look))
     for path, name, feed in feeds:
         if isinstance(feed.through, Unknown):

@@ -88,7 +88,7 @@ def _in_loop(look: Look, name: str, contact: str) -> bool:
 
 def _systems(look: Look) -> Iterator[tuple[str, Device]]:
     """The systems that open a loop by electronics."""
-    for _, name, device in look.devices(*sorted(ELECTRONIC), "remote emergency relay", "steering system device"):
+    for _, name, device in look.devices(*sorted(ELECTRONIC), "remote emergency relay"):
         yield name, device
 
 
@@ -370,8 +370,9 @@ def _controllers_that_open(look: Look) -> list[str]:
     found: dict[str, None] = {}
     for name in (DRIVE, CHARGING):
         graph = look.networks.get(name)
-        if graph is not None:
-            series = in_series_with_all(graph, coils_of(look, graph, "accumulator contactor"))
+        coils = coils_of(look, graph, "accumulator contactor") if graph else []
+        if graph is not None and len(coils) > 1:
+            series = in_series_with_all(graph, coils)
             found |= dict.fromkeys(element.name for element in look.in_loop(graph, "controller") if element in series)
     return list(found)
 
