@@ -1,11 +1,14 @@
 """What free text says about a contact: called by "normally …" alone, or with its circumstances.
 
-A pure judge of text; the rules decide what follows.
+A pure judge of text; the rules decide what follows. It reads in steps: find what calls a contact normally open or closed; leave
+out what the same letters and words mean elsewhere; then look whether the statement says its circumstances.
 """
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 
 class Manner(StrEnum):
@@ -27,114 +30,165 @@ def _any(*words: str) -> str:
     return "(?:" + "|".join(words) + ")"
 
 
-_OPEN = _any("open(?:ed)?", "offene?[rsn]?", "ge[öo]ffnete?[rsn]?", "ouverte?s?", "apert[oaie]", "abiert[oa]s?", "abert[oa]s?", "otwart[yae]", "öppen", "åben")
-_CLOSED = _any("closed?", "shut", "geschlossene?[rsn]?", "gesloten", "ferm[ée]e?s?", "chius[oaie]", "cerrad[oa]s?", "fechad[oa]s?", "zamkni[ęe]t[yae]", "sluten", "lukket")
+@cache
+def _compiled(pattern: str, flags: int = re.IGNORECASE) -> re.Pattern[str]:
+    return re.compile(pattern, flags)
+
+
+# What names a contact's normal state.
+_OPEN = _any("open(?:ed)?", "offene?[rsn]?", "ge[öo]ffnete?[rsn]?", "ouverte?s?", "apert[oaie]", "abiert[oa]s?", "abert[oa]s?", "otwart[yae]", "öppe[nt]", "åben")
+_CLOSED = _any("closed?", "shut", "geschlossene?[rsn]?", "gesloten", "ferm[ée]e?s?", "chius[oaie]", "cerrad[oa]s?", "fechad[oa]s?", "zamkni[ęe]t[yae]", "slut(?:en|et)", "lukket")
 _STATE = f"(?:(?P<open>{_OPEN})|(?P<closed>{_CLOSED}))"
-_NORMAL = _any("normal(?:ly|lly|y|erweise|ement|mente|nie)?", "normaal", "im normalzustand", "in normal (?:condition|position|state)", "by default", "default(?:s to)?")
-_CONTACT = _any(
-    "contacts?", "kontakte?", "contatt[oi]", "contactos?", "styk", "relays?", "relais", "rel[èée]", "switch(?:es)?", "microswitch", "buttons?", "push-?buttons?", "auxiliary", "aux",
-    "poles?", "throws?", "terminals?", "blocks?", "coils?", "reed", "contactors?", "AIRs?", "IMD", "AMS", "BMS", "BSPD", "BOTS", "HVD", "TSMS", "LVMS", "loop", "circuit", "interlock",
-    "e-?stop", "mushroom", "latch", "optocoupler", "thermostat", "types?", "versions?", "variants?", "one", "spst", "spdt", "dpst", "dpdt", "bimetal", "K\\d+", "S\\d+", "Q\\d+",
+_NORMAL = _any("no?r?mal+(?:y|ly|t|erweise|ement|mente|nie)?", "normaal", "im normalzustand", "in normal (?:condition|position|state)", "by default", "defaults? to")
+_DEVICE = _any(
+    "contacts?", "kontakt\\w*", "contatt[oi]", "contactos?", "styk", "relays?", "relais", "rel[èée]", "\\w*switch(?:es)?", "buttons?", "push-?buttons?", "auxiliary", "aux", "poles?", "throws?",
+    "terminals?", "coils?", "reed", "contactors?", "AIRs?", "IMD", "AMS", "BMS", "BSPD", "BOTS", "HVD", "TSMS", "LVMS", "interlock", "e-?stop", "mushroom", "optocoupler", "SSR",
+    "sp[sd]t", "dp[sd]t", "bimetal", "thermostat", "shutdown (?:loop|circuit)", "COM",
 )  # fmt: skip
-
-_SPELLED = tuple(
-    re.compile(pattern, re.IGNORECASE)
-    for pattern in (
-        rf"\b{_NORMAL}[\s_-]*{_STATE}\b",
-        rf"\b(?:normal|default|rest) (?:state|position|condition)\s*(?::|=|is|being)?\s*{_STATE}\b",
-        rf"\b{_CONTACT}(?:\s+\w+){{0,3}}\s+{_STATE},?\s+(?:normally|by default)\b",
-        rf"^\s*{_STATE},?\s+(?:normally|by default)\b",
-        rf"\bnormally,?\s+(?:the|this|that|each|every|its|a)\s+(?:\w+\s+){{0,2}}{_CONTACT}\s+(?:\w+\s+){{0,2}}?{_STATE}\b",
-        r"\b(?:(?P<closed>(?:öffner|oeffner|ruhekontakt)(?:e|s|n|en)?)|(?P<open>(?:schlie(?:ß|ss)er|arbeitskontakt)(?:e|s|n|en)?))\b",
-    )
+_CONTACT = _any(_DEVICE[3:-1], "loop", "circuit", "latch", "types?", "versions?", "variants?", "ones?", "side", "blocks?", "K\\d+", "S\\d+", "Q\\d+")
+_SPELLED = (
+    rf"\b{_NORMAL}[\s_-]*{_STATE}\b(?!-)",
+    rf"\b(?:normal|default|rest) (?:state|position|condition)\s*(?::|=|is|being)?\s*{_STATE}\b",
+    rf"\b{_CONTACT}(?:,?\s+\w+){{0,3}},?\s+{_STATE},?\s+(?:normally|by default)\b",
+    rf"^\s*{_STATE},?\s+(?:normally|by default)\b",
+    rf"\bnormally,?\s+(?:the|this|that|each|every|its|a)\s+(?:\w+\s+){{0,2}}{_CONTACT}\s+(?:\w+\s+){{0,2}}?{_STATE}\b",
+    rf"\b{_CONTACT}\s+(?:\w+,?\s+)?normally,\s+{_STATE}\b",
+    r"\b(?:(?P<closed>(?:öffner|oeffner|ruhekontakt)(?:e|s|n|en)?)|(?P<open>(?:schlie(?:ß|ss)er|arbeitskontakt)(?:e|s|n|en)?))\b",
 )
-_SHORT = tuple(
-    re.compile(pattern)
-    for pattern in (
-        r"(?<![\w./])(?:\d\s?[x×]?\s?)?(?:(?P<open>[nN](?:\.\s?|/)[oO])|(?P<closed>[nN](?:\.\s?|/)[cC]))(?:\.(?!\w))?(?![\w/])",
-        rf"(?<![\w./`])(?:\d\s?[x×]?\s?)?(?:(?P<open>NO)|(?P<closed>NC))(?![\w`]|-\d)(?:(?!\.\w))",
-        rf"(?<![\w./`])(?:(?P<open>no)|(?P<closed>nc))(?=[- ](?:type|contact (?:of|rated|[,;.)])|contact,))",
-        r"(?<![\w./`])(?P<closed>nc)(?=[- ](?:contacts?|buttons?|switch|relay|terminal)\b|[,;.)]|$)",
-    )
+_SHORT = (
+    r"(?<![\w./])(?:\d\s?[x×]?\s?)?(?:(?P<open>[nN](?:\.\s?|/)[oO])|(?P<closed>[nN](?:\.\s?|/)[cC]))(?:\.(?!\w))?(?![\w/])",
+    r"(?<![A-Za-z_./`-])(?:\d\s?[x×]?\s?)?(?:(?P<open>NO)|(?P<closed>NC))(?![A-Za-z_`]|-\d)(?!\.\w)",
+    r"(?<=[A-Za-z]/)(?:(?P<open>NO)|(?P<closed>NC))\b|\b(?:SP[SD]T|DP[SD]T)-(?:(?P<open1>NO)|(?P<closed1>NC))\b",
+    r"(?<![\w./`])(?:(?P<open>no)|(?P<closed>nc))(?=[- ]type\b)",
+    r"(?<![\w./`])(?:com/)?(?P<closed>nc)(?=[- ](?:contacts?|buttons?|switch|relay|terminal|left|used|wired|side)\b|[,;.)]|$)|(?<=com/)(?P<open>no)\b",
 )
 
-_OTHER_SENSE = re.compile(
-    _any(
-        r"not? connect(?:ed|ion)s?", "unconnected", r"\bserial\b", r"\bno (?:comment|charge|connection)", "floating", r"\b(?:spare|unused|dummy)\b", r"\bNC pins?\b", r"\bpins?\b[^,]*\bN[./]?C",
-        r"\bpositions?\b[^,]*\bN[./]?C", "milling", "lathe", r"\bfile\b", r"\bprogram", "router", "machin", "noise", "nose cone", r"NC (?:no\.|number)", r"\bcells?\b", "nitr", "ozone", r"\bNO2\b", r"\bNO_?x\b",
-        r"\bgas\b", r"\bair\b(?-i:)(?! ?[+-])(?<!AIR)", "emission", "supplier", "shipped from", "ordered", r"\b[A-Z][a-z]+, NC\b", "carolina", r"(?:serial|item|part|art|drawing|order|cable|position|relay|fuse|sheet)\.? (?:no|NO)\b[.:]?\s*\d?",
-        "non-?conform", "numeric", "price", "comment", "crit", "smok", "entry", "parking", "step",
-    )
-)
-_OTHER_THING = re.compile(
-    r"\b(?:doors?|valves?|flaps?|hatch(?:es)?|windows?|gates?|louv(?:re|er)s?|lids?|caps?|vents?|covers?|shutters?|garage|tent|throttle|damper|drawers?|pit ?lane|office|workshop|shop|"
-    r"track|canteen|road|bodywork|nosecone|tap|cock|drain|visor|buckle|zip)\b", re.IGNORECASE,
+# What the same letters and words mean elsewhere.
+_NOT_CONNECTED = _any(
+    "not? connect(?:ed|ions?)", "unconnected", "not used", "unused", "\\bspare\\b", "\\bdummy\\b", "floating", "\\bfree\\b", "\\bpins?\\b[^,;]*?\\bN[./]?\\s?C", "\\bN[./]?\\s?C\\b\\.? pins?\\b",
+    "\\bpositions?\\b[^,;]*?\\bN[./]?C",
 )  # fmt: skip
-_ENGLISH_NO = re.compile(
-    rf"\bNO\b(?!\s+(?:{_CONTACT}|and|or|in|at|when|while|with|without|like|as|to|by|for|is|on|until|unless|if|means?|meaning|refers|but|because|instead|not|NC|\d)\b)(?=\s+[A-Za-z])"
-    rf"|^[^:]*(?<!contact)(?<!relay)(?<!switch)(?<!button)(?<!type)(?<!form): NO\b|\bNO (?:contact (?:cleaner|with|between|to|possible|grease|spray)|switch(?:ing)? (?:off|on|over)|one (?:may|must|can|is allowed))"
+_ELSEWHERE = _any(
+    "milling", "lathe", "\\bfile\\b", "\\bprogram", "router", "machin", "noise", "rating", "nose cone", "thread", "\\bcells?\\b", "nitr", "ozone", "\\bNO2\\b", "\\bNO_?x\\b", "\\bgas(?:es)?\\b", "exhaust",
+    "emission", "supplier", "shipped from", "warehouse", "\\blab\\b", "\\bfolder\\b", "\\bproject\\b", "\\baudit\\b", "carolina", "non-?conform", "numeric", "price", "\\bcomment", "smok", "parking", "\\bstep\\b",
+    "\\bsigned\\b", "(?:checked|signed|written|drawn|approved|prepared|seen) by N\\.?[CO]", "\\binitials\\b", "stands for", "\\btool\\b", "\\bgauge\\b", "ordered from", "issue (?:no|NC)", "-GO\\b",
+    "(?:serial|item|part|art|drawing|order|cable|position|relay|fuse|sheet|change|revision|rev|page|table|figure)\\.?,? NO\\b[.:]?\\s*\\d", "^NO\\.\\s*\\d", "(?-i:\\b[A-Z][a-z]+,? \\(?N\\.?C\\.?\\)?(?=[.)]*$))",
+    "NC (?:no\\.|number|closed on|from the)", "serial\\b",
+)  # fmt: skip
+_BEFORE_A_THING = r"\.?\s*\d{1,3}\b(?! ?[°AVgΩmkµ%])|[ -](?:milling|program|machin|file|thread|rating|code|cell|pins?\b|lathe|router|GO\b)"
+_OTHER_THING = (
+    r"\b(?:doors?|valves?|flaps?|hatch(?:es)?|windows?|gates?|louv(?:re|er)s?|lids?|caps?|vents?|covers?|shutters?|garage|tent|throttle|damper|drawers?|pit ?lane|office|workshop|shop|lab|library|"
+    r"track|canteen|road|bodywork|nosecone|tap|cock|drain|visor|buckle|zip|solenoid|cooling|coolant|pneumatic)\b"
 )
+_OTHER_STATE = r"^\s*(?:-?(?:cell|source|ended|loop)\b|(?:questions?|points?|issues?|items?|air|water|source|minded)\b|(?:until|from|till|between|on)\s+(?:\d|noon|six|seven|eight|nine|ten|mon|tues|wednes|thurs|fri|satur|sun|the (?:evening|morning)))"
+_ENGLISH_NO = (
+    rf"\bNO\b(?!\s+(?:{_CONTACT}|and|or|in|at|when|while|with|without|like|as|to|by|for|is|on|until|till|unless|if|means?|meaning|refers|but|because|instead|not|NC|here|now|de-|un|\d)\b)(?=\s+[A-Za-z])"
+    r"|^[^:]*: NO\b(?=[.,!]|$)|\bNO (?:contact (?:cleaner|with|between|to|possible|grease|spray|data)|switch(?:ing)? (?:off|on|over)|one (?:may|must|can|is allowed))|\bNO contact\b[^.]*(?:!|allowed|permitted)"
+)
+_QUOTED_CLAUSE = r"\b(?:rules?|clause|rulebook|regulations?|rule text|article)\b[^\"“'‘]*[\"“'‘][^\"”]*$"
 
-_AT_REST = (
-    r"at rest", r"\(rest\)", r"in (?:its )?rest(?:ing)? (?:state|position)", r"on the bench(?! (?:vice|next|of))", r"(?:without|w/o|with no|no|carr(?:y|ies) no|gets? no|has no|have no) (?:any )?(?:coil |control |supply |drive )?(?:power|supply|voltage|current|feed|energi[sz]ation)\b",
-    r"un-?powered(?! (?:\w+ )?(?:fan|connector|box|device|board|pin|line|car\b))", r"not powered", r"power(?:ed)? (?:off|down|removed|lost|fails)", r"(?:supply|feed|coil|power) (?:is |side )?(?:off|dead|removed|lost|gone|fails|unpowered|de-?energi[sz]ed|not energi[sz]ed)",
-    r"coils? (?:off|dead|idle|open|without)", r"de-?energi[sz]ed", r"un-?energi[sz]ed", r"not energi[sz]ed", r"stromlos", r"spannungs(?:los|frei)", r"unbetätigt", r"nicht betätigt", r"in ruhe(?:lage|stellung|zustand)?", r"ohne (?:strom|spannung)",
-    r"not (?:actuated|operated|pressed|pushed|tripped|touched)", r"un-?(?:actuated|operated|pressed|pushed|plugged|tripped|mated)", r"nobody (?:is )?(?:press|push|touch)(?:es|ing)", r"(?:until|unless) (?:somebody |someone |anybody |it is |it gets |the \w+ (?:is|gets) )?(?:press|push|actuat|operat|pull|energi|trip|hit|power)\w*",
-    r"(?:pedal|button|lever|key|plunger|knob) (?:is |being )?(?:released|out|removed|up|not \w+)", r"when released", r"plug (?:is )?(?:apart|out|removed|pulled|off)", r"key (?:is )?(?:out|removed)", r"when cold", r"cold state",
-    r"hors tension", r"au repos", r"sans (?:courant|tension|alimentation)", r"a riposo", r"diseccitat[oa]", r"senza (?:tensione|corrente|alimentazione)", r"en reposo", r"sin (?:tensi[óo]n|corriente|alimentaci[óo]n)", r"desenergizad[oa]", r"em repouso", r"sem tens[ãa]o",
-    r"as (?:shipped|supplied|delivered)", r"dropped out", r"relay (?:off|is off)", r"supply (?:is )?off", r"bez (?:napięcia|zasilania)", r"spanningsloos", r"in rust",
+# The circumstances of a state.
+_AT_REST = _any(
+    "at rest", "\\(rest\\)", "(?:the |its )?rest(?:ing)? (?:state|position)(?! to be)", "on the bench(?! (?:vice|next|of))",
+    "(?:without|w/o|with no|no|zero|carr(?:y|ies) no|gets? no|has no|have no) (?:any )?(?:coil |control |supply |drive )?(?:power|supply|voltage|current|feed|energi[sz]ation)\\b(?! rating)", "(?:voltage|current) (?:is )?zero",
+    "un-?power(?:e)?d(?! (?:\\w+ )?(?:fan|connector|box|device|board|pin|line|car\\b))", "not (?:powered|energi[sz]ed|supplied|fed)", "power(?:ed)? (?:off|down|removed|lost|fails)",
+    "(?:supply|feed|coil|power|input|relay|bobina|bobine) (?:is |side |being )?(?:off|dead|removed|lost|gone|fails|idle|low|unpowered|de-?energi[sz]ed|not \\w+|non alimentata)", "dead coil", "idle coil", "coils? (?:open|without)", "de-?energi[sz]ed", "un-?energi[sz]ed", "nothing (?:connected|applied|pressed)",
+    "stromlos\\w*", "spannungs(?:los|frei)\\w*", "unbetätigt", "nicht betätigt", "in ruhe(?:lage|stellung|zustand)?", "ohne (?:strom|spannung)", "unpressed", "untouched", "un-?(?:actuated|operated|pushed|plugged|tripped|mated)",
+    "(?:not|non|never)[- ](?:actuated|operated|pressed|pushed|tripped|touched|plugged)", "nobody (?:is )?(?:press|push|touch|hold)\\w*", "no one (?:is )?(?:press|push)\\w*", "no (?:hand|finger) on", "when (?:released|let go)", "(?:button|pedal|lever|key|plunger|knob|mushroom) (?:is |being )?(?:released|out|removed|up|pulled out|not \\w+)",
+    "released (?:button|pedal|lever|knob)", "(?:un)?til+ (?:\\w+ ){0,4}?(?:press|push|actuat|operat|pull|energi|trip|hit|power|12 V|24 V|coil)\\w*", "unless (?:\\w+ ){0,3}?(?:press|push|actuat|operat|energi|trip|power|hit)\\w*",
+    "(?:plug|lid|key|magnet|cover) (?:is )?(?:apart|out|removed|pulled|off|away)", "without (?:a |the )?(?:magnet|plug|key|hand)", "when cold", "cold state", "when armed", "below \\d+ ?°", "hors tension", "au repos", "sans (?:courant|tension|alimentation)", "a riposo",
+    "diseccitat[oa]", "(?:senza|non) (?:tensione|corrente|aliment\\w+)", "en reposo", "sin (?:tensi[óo]n|corriente|alimentaci[óo]n)", "desenergizad[oa]", "em repouso", "sem (?:tens[ãa]o|corrente|alimenta\\w+)", "as (?:shipped|supplied|delivered)",
+    "out of the box", "dropped out", "bez (?:napięcia|zasilania)", "spanningslo\\w+", "in rust", "strömlös\\w*", "spänningslös\\w*", "i vil\\w+", "ball seated", "usual range",
 )  # fmt: skip
-_HEALTHY = (
-    r"(?:when|while|if|as long as)(?: the (?:car|loop|system|monitor|device))?(?: is)? healthy", r"\(healthy\)", r"healthy (?:state|car|condition)", r"in the (?:running|sound|healthy|working|fault-?free)(?: \S+)? car", r"(?:without|with no) (?:a |any )?fault", r"fault-?free",
-    r"(?:when|while) the (?:car|tractive system|TS) (?:is )?(?:runs|running|active|healthy|on|live)", r"in operation with", r"held (?:closed|in|open) (?:by|while|when)",
-    r"(?:when|while|once|after) (?:it is )?(?:actuated|energi[sz]ed|powered|pressed|operated|tripped|plugged|mated)",
+_HEALTHY = _any(
+    "(?:when|while|if|as long as)(?: the (?:car|loop|system|monitor|device|insulation))?(?: is)? (?:healthy|sound)", "\\(healthy\\)", "healthy[ -](?:state|car|condition|closed|open)", "in (?:the|a) (?:running|sound|healthy|working|fault-?free)(?:[ ,]+\\w+)? car", "(?:without|with no|there is no) (?:a |any )?fault", "fault-?free",
+    "fehlerfrei\\w*", "(?:when|while) the (?:car|tractive system|TS) (?:is )?(?:runs|running|active|healthy|on|live)", "while the insulation is", "held (?:closed|in|open) (?:by|while|when)", "(?:when|while|once|after) (?:it is )?(?:actuated|energi[sz]ed|powered|pressed|operated|plugged|mated)",
 )  # fmt: skip
-_CIRCUMSTANCE = re.compile(rf"(?<![\w-])(?:{'|'.join((*_AT_REST, *_HEALTHY))})(?!\w)", re.IGNORECASE)
-_UNTOLD = re.compile(
-    r"(?:not|never|nowhere|without|n't|no word|nothing|nobody)\s+(?:\w+\s+){0,2}?(?:said|says?|saying|stat(?:ed?|ing)|clear|known|tell(?:s|ing)?|defin\w+|specif\w+|given|decided|written|mention\w*|knows?)"
-    r"|unclear|unstated|whatever that|\bor when\b.*\?|\?\s*$", re.IGNORECASE,
-)  # fmt: skip
-_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9“\"'(])|\n|;\s+|:\s+(?=S\d|K\d)")
-_CHUNK = re.compile(r",\s+|\s+-\s+|\s+–\s+")
+_ACTS = (
+    r"\b(?:open(?:s|ing|ed)?|clos(?:es|ing|ed)|conduct\w*|block\w*|drops?|pulls?|breaks|makes)\b[^.;]*?\b(?:when|whenever|on|upon|as soon as|while|until|till|unless|above|below|after|once|if|with|without|only|under)\b[^.;]*?"
+    r"\b(?:press\w*|push\w*|hit|mushroom|button|actuat\w*|operat(?:ed|ion)|pedal|over-?travel|crash|impact|decelerat\w*|\d+ ?g|\d+ ?°C|hott?er|hot|cold|magnet|lid|coil|power\w*|energi\w*|voltage|supply|current|hold\w*|held|pull\w*|touch\w*|plug\w*|key|trip\w*|untouched|released|input)\b"
+)
+_STATES_FORM = r"\bbreak contact\b|\bmake contact\b|\bform [ABC]\b"
+_UNTOLD = (
+    r"(?:\bnot|\bnever|\bnowhere|\bwithout|n't|\bno word|\bnothing|\bnobody)\s+(?:\w+\s+){0,2}?(?:said|says?|saying|stat(?:ed|ing)|clear|known|tell(?:s|ing)?|defin\w+|specif\w+|given|decided|written|mention\w*|knows?|confirmed)\b"
+    r"|could not find|\bunclear|\bunstated|\bwhatever that|\?\s*$|\bto be (?:confirmed|checked|said|decided|clarified)|\bsee (?:the )?data ?sheet|\bdefinition follows|\bfollows in|\brest of\b"
+)
+_PARTS = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9“\"'(])|\n|;\s+|,\s+(?!normally\b)|\s+(?:whereas|while the other|but|and then)\s+|:\s+(?=[SKQ]\d)|(?<=[A-Za-z]\.)\s(?=[A-Z][a-z]+:)")
+_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z“\"'(])|\n|;\s+")
+_STATEMENT = re.compile(r"\b(?:is|are|was|stays?|opens?|open|closes?|closed|contact|[SKQ]\d)\b", re.IGNORECASE)
 
 
 def mentions(text: str) -> tuple[Mention, ...]:
     """Every contact that a text calls normally open or closed, in reading order."""
-    if not re.search(r"norma|n[./]?\s?[oc]\b|default|ffner|schlie|kontakt", text, re.IGNORECASE):
+    if not _compiled(r"no?r?ma|n\s?[./]?\s?[oc]\b|\dN[OC]|default|ffner|schlie|kontakt|position|rest state").search(text):
         return ()
-    return tuple(mention for sentence in _SENTENCE.split(text) for mention in _in_sentence(sentence))
+    return tuple(mention for part in _statements(text) for mention in _in_statement(part))
 
 
-def _in_sentence(sentence: str) -> list[Mention]:
-    found = [match for pattern in _SPELLED for match in pattern.finditer(sentence) if not _is_of_another_thing(sentence)]
-    found += [match for pattern in _SHORT for match in pattern.finditer(sentence) if not _is_another_sense(sentence, match)]
-    clear = bool(_CIRCUMSTANCE.search(sentence)) and not _UNTOLD.search(sentence)
-    manner = Manner.CLEAR if clear else Manner.AMBIGUOUS
-    found.sort(key=lambda match: (match.start(), -match.end()))
+@dataclass(frozen=True, slots=True)
+class _Statement:
+    """A part of a text that names a contact, with the parts around it that speak of it too."""
+
+    found: tuple[re.Match[str], ...]
+    around: str
+
+
+def _statements(text: str) -> list[_Statement]:
+    statements: list[_Statement] = []
+    lead = ""
+    for sentence in _SENTENCE.split(text):
+        starts = [0, *(gap.end() for gap in _PARTS.finditer(sentence))]
+        for start, end in zip(starts, [*starts[1:], len(sentence)], strict=True):
+            part = sentence[start:end]
+            found = _named(sentence, start, end)
+            if found:
+                statements.append(_Statement(found, lead + part))
+                lead = ""
+            elif statements:
+                statements[-1] = _Statement(statements[-1].found, f"{statements[-1].around} {part}")
+            else:
+                lead = f"{lead} {part}" if not _STATEMENT.search(part) else ""
+    return statements
+
+
+def _named(sentence: str, start: int, end: int) -> tuple[re.Match[str], ...]:
+    """What names a contact's normal state in a part of a sentence, without what the same words mean elsewhere."""
+    found = [match for pattern in _SPELLED for match in _compiled(pattern).finditer(sentence, start, end) if not _is_of_another_thing(sentence, match)]
+    found += [match for pattern in _SHORT for match in _compiled(pattern, 0).finditer(sentence, start, end) if not _is_another_sense(sentence, sentence[start:end], match)]
     kept: list[re.Match[str]] = []
-    for match in found:
+    for match in sorted(found, key=lambda one: (one.start(), -one.end())):
         if not kept or match.start() >= kept[-1].end():
             kept.append(match)
-    return [Mention(match[0].strip(), "open" if match.groupdict().get("open") else "closed", manner) for match in kept]
+    return tuple(kept)
 
 
-def _is_of_another_thing(sentence: str) -> bool:
-    return bool(_OTHER_THING.search(sentence)) and not re.search(rf"\b{_CONTACT}\b", sentence, re.IGNORECASE)
+def _is_of_another_thing(sentence: str, match: re.Match[str]) -> bool:
+    if _compiled(_OTHER_STATE).search(sentence[match.end() :]) or _compiled(_QUOTED_CLAUSE).search(sentence[: match.start()]):
+        return True
+    return bool(_compiled(_OTHER_THING).search(sentence)) and not _compiled(rf"\b{_DEVICE}\b").search(sentence)
 
 
-def _is_another_sense(sentence: str, match: re.Match[str]) -> bool:
+def _is_another_sense(sentence: str, part: str, match: re.Match[str]) -> bool:
     """Whether letters such as NO or NC mean something else: not connected, a number, a gas, a plain no."""
-    chunk_starts = [0, *(gap.end() for gap in _CHUNK.finditer(sentence)), len(sentence) + 1]
-    start = max(at for at in chunk_starts if at <= match.start())
-    end = min(at for at in chunk_starts if at > match.start())
-    chunk = sentence[start:end]
-    about_a_contact = re.search(rf"\b{_CONTACT}\b", chunk.replace(match[0], " "), re.IGNORECASE)
-    if _ENGLISH_NO.search(chunk) and match.groupdict().get("open") and "." not in match[0] and "/" not in match[0]:
+    before, after = sentence[: match.start()], sentence[match.end() :]
+    if _compiled(_QUOTED_CLAUSE).search(before) or _compiled(_BEFORE_A_THING).match(after):
         return True
-    if _OTHER_SENSE.search(chunk) and not re.search(r"\bcontacts?\b", chunk, re.IGNORECASE):
+    if match[0].strip() == "NO" and _compiled(_ENGLISH_NO, 0).search(part) and not before.endswith("ontact: "):
         return True
-    if re.search(r"\b(?:spare|unused) (?:wire|pin|line|position)", sentence, re.IGNORECASE):
+    device = bool(_compiled(rf"\b{_DEVICE}\b").search(f"{before} {after}"))
+    told = part if device else sentence
+    if _compiled(_NOT_CONNECTED).search(told) and not _compiled(r"\b(?:contacts?|relay|switch|button|used|com)\b").search(told.replace("not used", "")):
         return True
-    if about_a_contact or len(sentence.split()) <= 3:
-        return bool(_OTHER_SENSE.search(sentence)) and len(sentence.split()) <= 8 and not about_a_contact
-    return bool(_OTHER_SENSE.search(sentence) or _ENGLISH_NO.search(sentence))
+    return not device and bool(_compiled(_ELSEWHERE).search(sentence) or _compiled(_OTHER_THING).search(sentence))
+
+
+def _in_statement(statement: _Statement) -> Iterator[Mention]:
+    around = statement.around
+    bare = around
+    for match in statement.found:
+        bare = bare.replace(match[0], "§", 1)
+    clear = bool(_compiled(rf"(?<![\w-])(?:{_AT_REST}|{_HEALTHY})(?!\w)|{_ACTS}|{_STATES_FORM}").search(bare)) and not _compiled(_UNTOLD).search(around)
+    for match in statement.found:
+        groups = match.groupdict()
+        state = "open" if groups.get("open") or groups.get("open1") else "closed"
+        yield Mention(match[0].strip(), state, Manner.CLEAR if clear else Manner.AMBIGUOUS)

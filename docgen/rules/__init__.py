@@ -8,13 +8,16 @@ from docgen.rules import (
     datasheets,
     demand,
     description,
+    disconnects,
     failsafe,
+    indicators,
     latches,
     members,
     pedals,
     protection,
     signals,
     stages,
+    switches,
 )
 
 CATALOGUE: tuple[Rule, ...] = (
@@ -26,6 +29,9 @@ CATALOGUE: tuple[Rule, ...] = (
     *latches.RULES,
     *failsafe.RULES,
     *common_mode.RULES,
+    *switches.RULES,
+    *disconnects.RULES,
+    *indicators.RULES,
     *pedals.RULES,
     *demand.RULES,
     *description.RULES,

@@ -45,8 +45,8 @@ def worded(look: Look, topic: str, name: str, text: str | Unknown | None, place:
     return stated(place, f"{what} is {text}") if meant(wanted, text) else finding(place, f"{what} is {text}", f"must be {word}")
 
 
-_DENIAL = r"not?|never|without|nor|neither|none of|instead of|rather than|in place of|free of|replac\w+(?! (?:by|with)\b)|had been|formerly|previously|used to be|moved from"
-_BETWEEN = r"an?|any|the|or|and|nor|on|by|with|in|of|to|use|used|using|held|fixed|stuck|mounted|more|longer|old|former|earlier|kind|sort|layer|soft|thin|adhesive|double-sided"
+_DENIAL = r"not?|never|cannot|can't|without|nor|neither|none of|instead of|rather than|in place of|free of|replac\w+(?! (?:by|with)\b)|had been|formerly|previously|used to be|moved from"
+_BETWEEN = r"be|an?|any|the|or|and|nor|on|by|with|in|of|to|use|used|using|held|fixed|stuck|mounted|more|longer|old|former|earlier|kind|sort|layer|soft|thin|adhesive|double-sided"
 _DENIED_AFTER = re.compile(
     r"[\s-]*(?:free\b|(?:pads?|strips?|straps?|layers?|pedal|pressure)?\s*(?:(?:is|are|was|were|has been|have been)\s+(?:not|never|removed|replaced|taken|gone|forbidden)|not (?:needed|required|used|allowed)|until|before revision|in revision \w+|in the last revision)\b)",
     re.IGNORECASE,
@@ -74,7 +74,8 @@ def meant(words: re.Pattern[str], text: str) -> str | None:
 
 
 _NOTHING = re.compile(
-    r"(?:none|no(?!\.)|nothing|nil|n/a|[-–]+|without|missing|absent|not (?:needed|required|possible|fitted|provided|there|any|necessary))(?: (?!but\b)[\w -]+)?", re.IGNORECASE
+    r"(?:none|no(?!\.)|nothing|nil|n/a|[-–]+|without|missing|absent|not (?:needed|required|possible|fitted|provided|there|any|necessary))(?: [\w -]+)?(?:[,;(].*)?",
+    re.IGNORECASE,
 )
 _EXCEPT = re.compile(r"\b(?:but|except|other than|only|besides|apart from)\b", re.IGNORECASE)
 

@@ -262,10 +262,9 @@ def fuse_voltage_too_low(look: Look) -> Iterator[Outcome]:
     Mend: Take a fuse for a higher voltage, or put right the voltage of the source.
     """
     judged = False
-    for path, printed, fuse in _fuses(look):
+    for path, printed, fuse, standing in _fuses_and_voltages(look):
         judged = True
         place = (*path, "voltage")
-        standing = sorted(_voltages_at(look, path), key=lambda voltage: voltage.high)
         if not isinstance(fuse.voltage, Quantity):
             yield not_evaluated(place, f"the rated voltage of {printed} is not known")
         elif not standing:
@@ -280,16 +279,22 @@ def fuse_voltage_too_low(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no fuse is described")
 
 
-def _voltages_at(look: Look, fuse: Path) -> list[Quantity]:
-    """The highest voltages that may stand at a fuse; several where a feed through it is converted."""
-    if fuse[0] == LOW_VOLTAGE:
-        low_voltage = _low_voltage(look)
-        of_source = low_voltage.source.voltage if isinstance(low_voltage.source, Source) else None
-        highest = of_source.highest if isinstance(of_source, SourceVoltage) else None
-        converted = [feed.voltage for feed in low_voltage.feeds.values() if feed.through == fuse[-1]]
-        return [voltage for voltage in (highest, *converted) if isinstance(voltage, Quantity)] if isinstance(highest, Quantity) else []
+def _fuses_and_voltages(look: Look) -> Iterator[tuple[Path, str, Fuse, list[Quantity]]]:
+    """Every fuse with the highest voltages that may stand at it, the lowest first: several where a feed through it is converted."""
+    low_voltage = _low_voltage(look)
+    of_source = low_voltage.source.voltage if isinstance(low_voltage.source, Source) else None
+    highest = of_source.highest if isinstance(of_source, SourceVoltage) else None
+    converted: dict[str, list[Quantity]] = {}
+    for feed in low_voltage.feeds.values():
+        if isinstance(feed.through, str) and isinstance(feed.voltage, Quantity):
+            converted.setdefault(feed.through, []).append(feed.voltage)
+    for path, printed, fuse in _lv_fuses(look):
+        standing = [highest, *converted.get(str(path[-1]), ())] if isinstance(highest, Quantity) else []
+        yield path, printed, fuse, sorted(standing, key=lambda voltage: voltage.high)
     voltage = _tractive(look).voltage
-    return [voltage.highest] if isinstance(voltage, SystemVoltage) and isinstance(voltage.highest, Quantity) else []
+    tractive = voltage.highest if isinstance(voltage, SystemVoltage) else None
+    for path, printed, fuse in _main_fuses(look):
+        yield path, printed, fuse, [tractive] if isinstance(tractive, Quantity) else []
 
 
 @rule("fuse-breaking-capacity-missing", SUBJECT, "overcurrent-protection")

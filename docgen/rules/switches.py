@@ -21,10 +21,11 @@ MASTERS = ("LV master switch", "TS master switch")
 _SOFT = (
     r"hook[\s-]*(?:and|&|n)?[\s-]*loop\w*|velcro\w*|dual[\s-]?lock|touch fasteners?|foam\w*|sponge\w*|neoprene|rubber\w*|elastomer\w*|elastics?(?! stop)|bungee\w*"
     r"|tape[sd]?|taping|magnets?|magnetic\w*|(?:cable|zip|wire)[\s-]?tie[sd]?|tie[\s-]?wraps?|(?:anti-?)?vibration[\s-](?:mount|damp|isolat)\w*|shock[\s-]mounts?"
-    r"|silent[\s-]?blocks?|hot[\s-]?glue\w*|klett\w*|schaum\w*|kabelbinder|klebeband|gummi\w*"
+    r"|silent[\s-]?blocks?|hot[\s-]?glue\w*|blu-?\s?tack|putty|klett\w*|schaum\w*|kabelbinder|klebeband|gummi\w*"
 )
 """What gives way between a switch and the chassis."""
-_HELD = r"\b(?:on|onto|with|by|in|into|using|via|through|held|stuck|sits|rests|hangs)\s+(?:\w+\s+){0,3}?"
+_HELD = r"\b(?:on|onto|with|by|in|into|using|via|through|held|stuck|sits|rests|hangs)\s+(?:[\w-]+\s+){0,3}?"
+_LONGEST_CLAUSE = 200
 _CLAUSE_ENDS = re.compile(r"[,;:.(]\s|\band\b(?! loop)")
 _OF_ANOTHER_THING = r"\b(?:wires?|leads?|harness|loom|plug|pigtail|boot|cable(?![\s-]?ties?\b)|ball|mass|pendulum|inside the switch)\b"
 
@@ -32,8 +33,9 @@ _OF_ANOTHER_THING = r"\b(?:wires?|leads?|harness|loom|plug|pigtail|boot|cable(?!
 def _soft(text: str, only_held: bool) -> str | None:
     """The soft part by which a text says that the switch is held; in running text only where it says so by a word such as `on`."""
     for found in all_meant(re.compile(rf"(?:{_SOFT})\b"), text):
-        start = max((gap.end() for gap in _CLAUSE_ENDS.finditer(text, 0, found.start())), default=0)
-        clause = _CLAUSE_ENDS.split(text[start:])[0]
+        before = max(0, found.start() - _LONGEST_CLAUSE)
+        start = max((gap.end() for gap in _CLAUSE_ENDS.finditer(text, before, found.start())), default=before)
+        clause = _CLAUSE_ENDS.split(text[start : found.end() + _LONGEST_CLAUSE], maxsplit=1)[0]
         held = not only_held or found[0].endswith("ed") or re.search(_HELD + re.escape(found[0]), clause, re.IGNORECASE)
         if held and not re.search(_OF_ANOTHER_THING, clause, re.IGNORECASE):
             return found[0]
@@ -90,14 +92,15 @@ def inertia_not_removable(look: Look) -> Iterator[Outcome]:
         how, place = device.fixing.taken_off, (*path, "fixing", "taken_off")
         if not isinstance(how, str):
             yield unsaid(how, place, f"how {look.printed(name)} is taken off", "must come off for the shake test")
-        elif is_nothing(how) or said(r"\b(?:not|never) (?:be )?(?:taken|removed|removable|possible)|\bcan ?(?:not|'t)|\b(?:impossible|permanent(?:ly)?|not removable)\b", how):
+        elif said(r"^(?:none|no|not|nothing|never|-)\W*$|\b(?:not|never) (?:be )?(?:taken|removed|removable|possible)\b|\bcan ?(?:not|'t)\b|\b(?:impossible|permanent(?:ly)?)\b", how):
             yield finding(place, f"{look.printed(name)} is taken off: {how}", "must come off for the shake test")
         else:
             yield stated(place, f"{look.printed(name)} is taken off: {how}")
     yield from absent(look, "inertia switch")
 
 
-_PULSES = (("long_pulse", "long_length"), ("short_pulse", "short_length"))
+_PULSES = (("short_pulse", "short_length"), ("long_pulse", "long_length"))
+"""Limits of deceleration and the pulse from which each holds, the shorter pulse first."""
 
 
 @rule("inertia-trip-value", SUBJECT, "inertia-switch")
@@ -122,21 +125,21 @@ def inertia_trip_value(look: Look) -> Iterator[Outcome]:
 
 
 def _on_pulses(look: Look, place: Path, points: tuple[TripPoint, ...]) -> Iterator[Outcome]:
-    """The trip points against a value for a pulse length; a longer pulse needs no higher deceleration than a shorter one."""
-    for value_name, length_name in _PULSES:
-        value, length = look.limit("inertia-switch", value_name), look.limit("inertia-switch", length_name)
-        if value is None or length is None:
-            continue
-        limit, bound = value
-        pulse = length[1]
-        known = [(index, point.at, point.pulse) for index, point in enumerate(points) if isinstance(point.at, Quantity) and isinstance(point.pulse, Quantity)]
-        too_high = [(index, at) for index, at, long in known if long.value >= pulse.value and not keeps(limit, bound, at)]
-        enough = [(index, at) for index, at, long in known if long.value <= pulse.value and keeps(limit, bound, at)]
+    """The trip points against a value for each pulse length; a pulse that trips the switch does so too when it is longer."""
+    bounds = [(value, length[1]) for names in _PULSES for value, length in [[look.limit("inertia-switch", name) for name in names]] if value and length]
+    known = [(index, point.at, point.pulse) for index, point in enumerate(points) if isinstance(point.at, Quantity) and isinstance(point.pulse, Quantity)]
+    for number, ((limit, bound), pulse) in enumerate(bounds):
+        longer = bounds[number + 1][1].value if number + 1 < len(bounds) else None
+        shorter = [(index, at, long) for index, at, long in known if longer is None or long.value < longer]
+        too_high = [(index, at, long) for index, at, long in shorter if long.value >= pulse.value and not keeps(limit, bound, at)]
+        enough = [(index, at, long) for index, at, long in shorter if keeps(limit, bound, at)]
         must = f"must be {limit.compare} {bound} on a half sine of {pulse}"
         if too_high:
-            yield finding((*place, too_high[0][0], "at"), f"the switch trips at {too_high[0][1]} on a half sine of {points[too_high[0][0]].pulse}", must)
+            index, at, long = too_high[0]
+            yield finding((*place, index, "at"), f"the switch trips at {at} on a half sine of {long}", must)
         elif enough:
-            yield holds((*place, enough[0][0], "at"), f"the switch trips at {enough[0][1]}, {limit.compare} {bound} on a half sine of {pulse}")
+            index, at, long = enough[0]
+            yield holds((*place, index, "at"), f"the switch trips at {at} on a half sine of {long}; {limit.compare} {bound} on one of {pulse}")
         elif any(isinstance(entry, Unknown) for point in points for entry in (point.at, point.pulse)):
             yield not_evaluated(place, "a point of the trip curve is unknown")
         else:
@@ -576,7 +579,7 @@ def master_handle_colour(look: Look) -> Iterator[Outcome]:
 
 _COMES_OFF = r"(?:remov\w*|take[ns]?[\s-](?:out|off)|taken|comes?[\s-](?:out|off|away)|pull(?:s|ed)?[\s-](?:out|off)|withdraw\w*|detach\w*|lift(?:s|ed)?[\s-](?:out|off))\b"
 _STAYS = r"\b(?:not|never|cannot|can't|non-?removable|fixed|captive|stays|always|glued|tethered)\b"
-_HELD_WHEN = r"\b(?:but |and )?(?:not|never|captive|held|stays|locked|fixed)\b[^,;.]*?\b(?:when|in|while|at)\b[^,;.]*"
+_HELD_WHEN = r"\b(?:but |and )?(?:not|never|captive|held|stays|locked|fixed|trapped|retained)\b[^,;.]*?\b(?:when|in|while|at)\b[^,;.]*"
 
 
 def _comes_off_open_only(key: str) -> bool | None:

@@ -1,6 +1,7 @@
 """The drawing writer: a placed sheet as DOT source, as SVG drawn by Graphviz, and as PNG.
 
-Graphviz lays nothing out: every stroke stands in the graph's ``_background``, every group is a node at its place.
+Graphviz lays nothing out: every mark stands in the graph's ``_background``, every group is a node at its place. The
+background is a sum of strings, because older engines end a string after 16 kilobytes.
 Afterwards the strokes of a group are moved into the element of its node, so that a page can point at it by `id`.
 """
 
@@ -82,7 +83,8 @@ def dot_source(sheet: Sheet) -> str:
 
 def _graph(sheet: Sheet) -> graphviz.Graph:
     graph = graphviz.Graph("sheet", engine="neato")
-    graph.attr("graph", _background=" ".join(operation for mark in sheet.marks() for operation in _operations(mark, sheet.height)), pad="0")
+    pieces = (" ".join(_operations(mark, sheet.height)).replace('"', '\\"') for mark in sheet.marks())
+    graph.body.append("\tgraph [_background=" + " +\n\t\t".join(f'"{piece} "' for piece in pieces) + "]\n")
     graph.attr("node", shape="box", label="", fixedsize="true", color="none")
     for group in sheet.groups():
         area = extent(*group.marks)
