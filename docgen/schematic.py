@@ -7,7 +7,7 @@ What fits neither a row nor a column becomes a run of its own between two points
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from docgen import schematic_rows as rows
 from docgen import symbols
@@ -30,20 +30,25 @@ RISER, INLET, OUTLET = 10.0, 17.0, 6.0
 """Return lines and the conductor to a row run down left of the rows, the conductor from a row right of it."""
 GUTTER, NOTICE, RETURNED = 12.0, 11.0, 18.0
 """Heights: of the gutter above a row, of a line about another sheet, of a return line."""
-STEP = 45.0
-"""Differences in height below half of this do not decide where a row is broken."""
+STEP = 20.0
+"""Points; a smaller gain in height does not decide where a row is broken."""
 DEEPEST, WIDEST = 265.0, 3
 """The largest branch that hangs in a column: points below its row, and columns side by side."""
 
-CONVENTION = "Contacts are drawn at rest: no power, nobody pressing, key out, plug apart. The tag at a contact says its state in the healthy car."
+CONVENTION = (
+    "Contacts are drawn at rest: no power, nobody pressing, key out, plug apart. The tag at a contact says its state in the healthy car."
+)
 
 
 def schematic(network: Network, car: Car, term: Callable[[str], str]) -> tuple[Sheet, ...]:
     """The loop on as many sheets as it needs; `term` gives the edition's word for a function."""
     scribe = Scribe(car, term, element_ids(network))
     drawn = [_placed(network, _Draughtsman(network, scribe, grid)) for grid in GRIDS]
-    placed = min(drawn, key=lambda bands: (bands[-1].page, sum(bool(here.band.falls) for here in bands)))
-    return tuple(_sheet(network, car, placed, page) for page in range(placed[-1].page + 1))
+    placed = min(drawn, key=lambda bands: (bands[-1].page, sum(bool(here.falls) for here in bands)))
+    pages = [tuple(bands) for _, bands in groupby(placed, lambda here: here.page)]
+    following = {here: there for here, there in pairwise(placed) if not here.band.closes}
+    on_return = tuple(here for here in placed if here.falls or here.band.from_return)
+    return tuple(_sheet(_title(network, car, page, len(pages)), here, following, on_return, network.ends_at) for page, here in enumerate(pages))
 
 
 def element_ids(network: Network) -> dict[Element, str]:
@@ -88,15 +93,12 @@ class _Band:
     def below(self) -> float:
         return rows.below(self.blocks)
 
-    @property
-    def falls(self) -> tuple[float, ...]:
+    def falls(self) -> Iterator[float]:
         """Where its columns meet the return line."""
-        found: list[float] = []
         x = LEFT
         for block in self.blocks:
-            found += block.falls(x)
+            yield from block.falls(x)
             x += block.width
-        return tuple(found)
 
 
 class _Draughtsman:
@@ -195,7 +197,8 @@ class _Draughtsman:
                 case Parallel(ways=ways) | Branches(ways=ways):
                     joins = isinstance(part, Parallel)
                     inner = tuple(slots for slots in map(self._slots, ways) if slots is not None)
-                    if not ways or len(inner) < len(ways) or (joins and any(map(_goes_apart, ways))) or (not joins and part is not line[-1]):
+                    fits = not any(map(_goes_apart, ways)) if joins else part is line[-1]
+                    if not ways or len(inner) < len(ways) or not fits:
                         return None
                     found.append(rows.Split(inner, joins))
         return tuple(found)
@@ -241,18 +244,18 @@ def _elements(line: Line) -> Iterator[Element]:
 def _bands(run: _Run, room: float) -> Iterator[_Band]:
     """The run broken into rows of at most `room` points, so that high blocks share rows; else early rows are full."""
     units = [unit for group in run.groups for unit in ((group,) if rows.width(group) <= room else tuple((block,) for block in group))]
-    best: list[tuple[int, int]] = [(0, 0)]
-    """For the first units: the height of their rows, in steps, and where the last of these rows begins."""
+    sizes = [(rows.width(unit), rows.above(unit), rows.below(unit)) for unit in units]
+    best: list[tuple[float, int]] = [(0.0, 0)]
+    """For the first units: the height of their rows, and where the last of these rows begins."""
     for end in range(1, len(units) + 1):
-        found: list[tuple[int, int]] = []
-        taken: list[Block] = []
+        found: list[tuple[float, int]] = []
+        width = above = below = 0.0
         for begin in reversed(range(end)):
-            taken += units[begin]
-            if found and rows.width(taken) > room:
+            width, above, below = width + sizes[begin][0], max(above, sizes[begin][1]), max(below, sizes[begin][2])
+            if found and width > room:
                 break
-            height = GUTTER + rows.above(taken) + rows.below(taken)
-            found.append((best[begin][0] + round(height / STEP), begin))
-        best.append(min(found, key=lambda pair: (pair[0], -pair[1])))
+            found.append((best[begin][0] + GUTTER + above + below, begin))
+        best.append(min(found, key=lambda row: (round(row[0] / STEP), -row[1])))
     breaks = [len(units)]
     while breaks[0]:
         breaks.insert(0, best[breaks[0]][1])
@@ -266,7 +269,7 @@ def _bands(run: _Run, room: float) -> Iterator[_Band]:
 # ── From rows to sheets ────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Placed:
     """A band on a sheet: the height of its conductor, of its return line, and of its foot."""
 
@@ -275,6 +278,8 @@ class _Placed:
     y: float
     bottom: float
     foot: float
+    falls: tuple[float, ...]
+    """Where its columns meet the return line."""
     ends: bool
     """The loop ends on its return line."""
 
@@ -282,39 +287,39 @@ class _Placed:
     def gutter(self) -> float:
         return self.y - self.band.above - GUTTER / 2
 
-    @property
-    def on_return(self) -> bool:
-        return bool(self.band.falls) or self.band.from_return
-
 
 def _placed(network: Network, draughtsman: _Draughtsman) -> tuple[_Placed, ...]:
-    bands = tuple(draughtsman.bands())
-    end = -1 if network.way_back else max((number for number, band in enumerate(bands) if band.falls), default=-1)
+    bands = tuple((band, tuple(band.falls())) for band in draughtsman.bands())
+    end = -1 if network.way_back else max((number for number, (_, falls) in enumerate(bands) if falls), default=-1)
     placed: list[_Placed] = []
     page, top = 0, TOP - GUTTER / 2
-    for number, band in enumerate(bands):
-        tail = (RETURNED if band.falls else 0) + (rows.ENDING if number == end else 0)
+    for number, (band, falls) in enumerate(bands):
+        tail = (RETURNED if falls else 0) + (rows.ENDING if number == end else 0)
         begun = bool(placed) and placed[-1].page == page
-        if begun and top + GUTTER + band.above + band.below + tail > HEIGHT - LEGEND - NOTICE:
+        lowest = HEIGHT - LEGEND - (NOTICE if number < len(bands) - 1 else 0)
+        if begun and top + GUTTER + band.above + band.below + tail > lowest:
             page, top = page + 1, TOP + NOTICE + 4
         y = top + GUTTER + band.above
         top = y + band.below + tail
-        placed.append(_Placed(band, page, y, y + band.below + 8, top, number == end))
+        placed.append(_Placed(band, page, y, y + band.below + 8, top, falls, number == end))
     return tuple(placed)
 
 
-def _sheet(network: Network, car: Car, placed: tuple[_Placed, ...], page: int) -> Sheet:
-    pages = placed[-1].page + 1
-    items: list[Item] = [*_title(network, car, page, pages)]
-    for number, here in enumerate(placed):
-        if here.page == page:
-            items += rows.put(here.band.blocks, LEFT, here.y, here.band.pen, here.bottom)
-            if not here.band.opens and placed[number - 1].page != page:
-                items += _inlet(here)
-            if not here.band.closes:
-                items += _onward(here, placed[number + 1])
-    items += _returns(network, placed, page)
-    foot = max(here.foot for here in placed if here.page == page) + (NOTICE if page < pages - 1 else 0)
+def _sheet(
+    title: Iterator[Item], mine: tuple[_Placed, ...], following: dict[_Placed, _Placed], on_return: tuple[_Placed, ...], ends_at: str
+) -> Sheet:
+    """The sheet of the bands `mine`; `following` says where conductors go on, `on_return` names all bands with a return line."""
+    items: list[Item] = [*title]
+    for here in mine:
+        items += rows.put(here.band.blocks, LEFT, here.y, here.band.pen, here.bottom)
+        if here in following:
+            items += _onward(here, following[here])
+    if not mine[0].band.opens:
+        items += _inlet(mine[0])
+    foot = max(here.foot for here in mine)
+    items += _returns(mine, on_return, foot, ends_at)
+    if mine[-1] in following or any(here.page > mine[0].page for here in on_return):
+        foot += NOTICE
     items += _legend(foot + 5)
     return Sheet(WIDTH, round(foot + LEGEND), tuple(items))
 
@@ -345,38 +350,35 @@ def _letter(here: _Placed, ahead: int = 0) -> str:
     return chr(ord("A") + (here.page + ahead) % 26)
 
 
-def _returns(network: Network, placed: tuple[_Placed, ...], page: int) -> Iterator[Item]:
+def _returns(mine: tuple[_Placed, ...], on_return: tuple[_Placed, ...], foot: float, ends_at: str) -> Iterator[Item]:
     """The return lines of a sheet, gathered at the left edge, and the end of the loop."""
-    users = [here for here in placed if here.on_return]
-    mine = [here for here in users if here.page == page]
+    met: list[float] = []
     for here in mine:
-        falls = here.band.falls
-        if not falls:
+        if here.band.from_return:
+            met.append(here.y)
             yield Stroke((RISER, here.y), (LEFT, here.y), RETURN)
+        if not here.falls:
             continue
-        left = max(RISER, min(falls) - 50) if len(users) == 1 else RISER
-        yield Stroke((left, here.bottom), (max(falls), here.bottom), RETURN)
-        yield from (symbols.dot(x, here.bottom) for x in falls if x != max(falls))
+        met.append(here.bottom)
+        left = max(RISER, min(here.falls) - 50) if len(on_return) == 1 else RISER
+        yield Stroke((left, here.bottom), (max(here.falls), here.bottom), RETURN)
+        yield from (symbols.dot(x, here.bottom) for x in here.falls if x != max(here.falls))
         yield Label((left + 12, here.bottom + 8), "return side", NOTE, bold=True)
         if here.ends:
-            yield from rows.ending(left, here.bottom, network.ends_at)
-    if mine and len(users) > 1:
-        yield from _riser(placed, page, [here.bottom if here.band.falls else here.y for here in mine])
-
-
-def _riser(placed: tuple[_Placed, ...], page: int, heights: list[float]) -> Iterator[Item]:
-    """The line at the left edge that joins return lines at `heights` with each other and with those of other sheets."""
-    pages = [here.page for here in placed if here.on_return]
-    before, later = [other for other in pages if other < page], [other for other in pages if other > page]
-    foot = max(here.foot for here in placed if here.page == page) + 8
-    first, last = TOP + 9 if before else heights[0], foot if later else heights[-1]
+            yield from rows.ending(left, here.bottom, ends_at)
+    if not met:
+        return
+    page = mine[0].page
+    before = max((here.page for here in on_return if here.page < page), default=-1)
+    later = min((here.page for here in on_return if here.page > page), default=-1)
+    first, last = TOP + 9 if before >= 0 else met[0], foot + 8 if later >= 0 else met[-1]
     if first != last:
         yield Stroke((RISER, first), (RISER, last), RETURN)
-    if before:
-        yield Label((RISER + 5, first + 2), f"return, from sheet {before[-1] + 1}", FUNCTION, bold=True)
-    if later:
-        yield Label((RISER + 5, last), f"return, to sheet {later[0] + 1}", FUNCTION, bold=True)
-    yield from (symbols.dot(RISER, y) for y in heights if first < y < last)
+    if before >= 0:
+        yield Label((RISER + 5, first + 2), f"return, from sheet {before + 1}", FUNCTION, bold=True)
+    if later >= 0:
+        yield Label((RISER + 5, last), f"return, to sheet {later + 1}", FUNCTION, bold=True)
+    yield from (symbols.dot(RISER, y) for y in met if first < y < last)
 
 
 # ── Title and legend ───────────────────────────────────────────────────────────────────────────────────────────────────

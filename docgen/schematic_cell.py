@@ -222,7 +222,7 @@ class Scribe:
     def sentence(self, element: Element) -> str:
         """What the drawing shows at the element, in words."""
         name = " ".join(word for word in self.title(element) if word)
-        parts = [f"{element.kind} {name}" if element.kind in (Kind.FUSE, Kind.COIL) else f"through {name}" if element.kind is Kind.CROSSING else name]
+        parts = [{Kind.FUSE: "fuse ", Kind.COIL: "coil ", Kind.CROSSING: "through "}.get(element.kind, "") + name]
         device, contact = self.car.devices.get(element.name), contact_at(self.car, element)
         if function := self.function(element):
             parts[0] += f" ({function})"
@@ -231,7 +231,8 @@ class Scribe:
         elif element.kind is Kind.CONTACT and device:
             parts.append(f"worked by {said(device.worked_by) or '?'}")
             parts.append(f"at rest {said(contact.at_rest) or '?'}" if contact else "at rest ?")
-            parts += [" ".join(("healthy", *filter(None, (mode, " and ".join(phases))), state)) for mode, phases, state in self._states(element)]
+            for mode, phases, state in self._states(element):
+                parts.append(" ".join(word for word in ("healthy", mode, " and ".join(phases), state) if word))
         if element.side is Side.RETURN:
             parts.append("on the return side")
         return ", ".join(parts)
@@ -244,8 +245,8 @@ class Scribe:
     def hanging(self, element: Element, room: float) -> Cell:
         """For a column that leaves `room` points for the writing."""
         device = self.car.devices.get(element.name)
-        by = said(device.worked_by) or "?" if device and element.kind is Kind.CONTACT else ""
-        return self._cell(element, room, room, powered=(f"by {by}, {self._feed(element)}" if self._feed(element) else f"by {by}") if by else "")
+        by = f"by {said(device.worked_by) or '?'}" if device and element.kind is Kind.CONTACT else ""
+        return self._cell(element, room, room, powered=", ".join(word for word in (by, self._feed(element)) if word))
 
     def _cell(self, element: Element, width: float, room: float, powered: str) -> Cell:
         device, contact = self.car.devices.get(element.name), contact_at(self.car, element)

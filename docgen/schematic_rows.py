@@ -378,7 +378,8 @@ class Column:
         wire = x + LEAD
         if self.title:
             yield Box((x, y + 4), self.width - 1, bottom - y - 8, NONE, symbols.PANEL)
-            yield Label((wire + TEXT, y + 12), shortened(self.title, self.width - LEAD - ROOM - 3, FUNCTION, bold=True), FUNCTION, bold=True)
+            title = shortened(self.title, self.width - LEAD - ROOM, FUNCTION, bold=True)
+            yield Label((wire + TEXT, y + 12), title, FUNCTION, bold=True)
         yield Line((x, y), (wire if self.last else x + self.width, y), pen)
         if not self.last:
             yield symbols.dot(wire, y)

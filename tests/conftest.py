@@ -1,17 +1,19 @@
 """What all tests share: the small sound car, merge patches, tools that the slow lanes need."""
 
-import json
 import os
 import shutil
-from pathlib import Path
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path as FilePath
 from typing import Any
 
 import pytest
 
-from docgen.load import Description, load_text
-from docgen.reading import read_text
+from docgen.load import Description, described
+from docgen.provenance import Location, Path
+from docgen.reading import Tree, read_text
 
-TESTS = Path(__file__).parent
+TESTS = FilePath(__file__).parent
 SMALL_CAR = (TESTS / "cars" / "small_car.yaml").read_text(encoding="utf-8")
 
 
@@ -28,10 +30,23 @@ def merged(target: Any, patch: Any) -> Any:
     return result
 
 
+@cache
+def _read(text: str) -> Any:
+    return read_text(text, "car.yaml").data
+
+
 def edited(patch: str, base: str = SMALL_CAR) -> Description:
-    """The base car after a merge patch written as YAML."""
-    data = merged(read_text(base, "base.yaml").data, read_text(patch, "patch.yaml").data)
-    return load_text(json.dumps(data, ensure_ascii=False, indent=1), "car.yaml")
+    """The base car after a merge patch written as YAML; every field stands on a line of its own."""
+    data = merged(_read(base), _read(patch))
+    places = {path: Location("car.yaml", line, 1) for line, path in enumerate(_paths(data), 1)}
+    return described(Tree("car.yaml", "", data, {}, places, (), ()))
+
+
+def _paths(data: Any, path: Path = ()) -> Iterator[Path]:
+    yield path
+    items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in items:
+        yield from _paths(value, (*path, key))
 
 
 def tool(name: str) -> str:

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import strategies as st
@@ -138,7 +139,7 @@ def strokes(marks: Iterable[Mark]) -> Iterator[tuple[Segment, Line | Polyline]]:
             case Line(start=start, end=end):
                 yield (start, end), mark
             case Polyline(points=points):
-                yield from (((a, b), mark) for a, b in zip(points, points[1:], strict=False))
+                yield from (((a, b), mark) for a, b in pairwise(points))
 
 
 def conductors(marks: Iterable[Mark]) -> list[Segment]:
@@ -169,7 +170,7 @@ def drawn_nets(sheets: tuple[Sheet, ...], loop: Network) -> set[frozenset[tuple[
     """The ends of elements, by id, that the conductors of the drawing join: through strokes that touch, through points of
     one name, and through the marks that lead from sheet to sheet. The direction of the current is to the right and down."""
     ids = set(element_ids(loop).values())
-    names = {point for point in _point_names(loop.line)} | {str(number) for number in range(1, 200)}
+    names = set(_point_names(loop.line)) | {str(number) for number in range(1, 200)}
     nets, ends = _Nets(), []
     for page, sheet in enumerate(sheets):
         outside = [item for item in sheet.items if not isinstance(item, Group)]

@@ -89,33 +89,36 @@ def _registries(look: Look) -> dict[str, set[str]]:
     }  # fmt: skip
 
 
-_REFERENCES: dict[str, tuple[str, ...]] = {
-    "devices.*.feed": ("low_voltage.feeds",),
-    "devices.*.board": ("boards",),
-    "devices.*.housing": ("housings",),
-    "devices.*.through.*": ("connectors",),
-    "devices.*.stage.shared_with.*": ("devices",),
-    "devices.*.stage.fed_from": ("low_voltage.feeds", "devices", "loops"),
-    "devices.*.contact.used_by.*": ("devices", "boards", "tractive_system.indicators"),
-    "devices.*.contacts.*.used_by.*": ("devices", "boards", "tractive_system.indicators"),
-    "boards.*.housing": ("housings",),
-    "low_voltage.feeds.*.from": ("devices", "low_voltage.feeds", "tractive_system.accumulators", "boards"),
-    "low_voltage.feeds.*.through": ("low_voltage.fuses",),
-    "low_voltage.feeds.*.converted_by": ("boards", "devices"),
-    "loops.*.source": ("low_voltage.feeds",),
-    "tractive_system.accumulators.*.precharge.relay": ("devices",),
-    "tractive_system.accumulators.*.precharge.first": ("devices",),
-    "tractive_system.accumulators.*.insulation_monitor": ("devices",),
-    "tractive_system.accumulators.*.battery_management": ("devices",),
-    "demand.torque_commanded_by": ("devices", "boards", "tractive_system.inverters"),
-    "demand.deviation_check.runs_in": ("devices", "boards", "tractive_system.inverters"),
-    "demand.pedal_vs_brake_check.runs_in": ("devices", "boards", "tractive_system.inverters"),
-    "demand.pedal_sensors.*.feed": ("low_voltage.feeds",),
-    "demand.brake_sensors.*.feed": ("low_voltage.feeds",),
-    "wiring.conductors.*.protected_by": ("low_voltage.fuses", "tractive_system.accumulators"),
-    "wiring.conductors.*.conduit": ("wiring.conduits",),
+_REFERENCES: dict[tuple[str, ...], tuple[str, ...]] = {
+    tuple(field.split(".")): groups
+    for field, groups in {
+        "devices.*.feed": ("low_voltage.feeds",),
+        "devices.*.board": ("boards",),
+        "devices.*.housing": ("housings",),
+        "devices.*.through.*": ("connectors",),
+        "devices.*.stage.shared_with.*": ("devices",),
+        "devices.*.stage.fed_from": ("low_voltage.feeds", "devices", "loops"),
+        "devices.*.contact.used_by.*": ("devices", "boards", "tractive_system.indicators"),
+        "devices.*.contacts.*.used_by.*": ("devices", "boards", "tractive_system.indicators"),
+        "boards.*.housing": ("housings",),
+        "low_voltage.feeds.*.from": ("devices", "low_voltage.feeds", "tractive_system.accumulators", "boards"),
+        "low_voltage.feeds.*.through": ("low_voltage.fuses",),
+        "low_voltage.feeds.*.converted_by": ("boards", "devices"),
+        "loops.*.source": ("low_voltage.feeds",),
+        "tractive_system.accumulators.*.precharge.relay": ("devices",),
+        "tractive_system.accumulators.*.precharge.first": ("devices",),
+        "tractive_system.accumulators.*.insulation_monitor": ("devices",),
+        "tractive_system.accumulators.*.battery_management": ("devices",),
+        "demand.torque_commanded_by": ("devices", "boards", "tractive_system.inverters"),
+        "demand.deviation_check.runs_in": ("devices", "boards", "tractive_system.inverters"),
+        "demand.pedal_vs_brake_check.runs_in": ("devices", "boards", "tractive_system.inverters"),
+        "demand.pedal_sensors.*.feed": ("low_voltage.feeds",),
+        "demand.brake_sensors.*.feed": ("low_voltage.feeds",),
+        "wiring.conductors.*.protected_by": ("low_voltage.fuses", "tractive_system.accumulators"),
+        "wiring.conductors.*.conduit": ("wiring.conduits",),
+    }.items()
 }
-"""Field, with * for a name or a number -> the groups of which it must name a member."""
+"""Steps to a field, * for a name or a number -> the groups of which it must name a member."""
 
 _EVIDENCE = ("datasheet", "linked_to_main", "direct_opening")
 _ALWAYS = {"low_voltage", "source", "active_light", "off_lamp"}
@@ -124,18 +127,11 @@ _ALWAYS = {"low_voltage", "source", "active_light", "off_lamp"}
 
 def _referred(path: Path) -> tuple[str, ...]:
     """The groups of which the field at `path` must name a member; empty for any other field."""
-    if path[-1] in _EVIDENCE:
+    if path[-1] in _EVIDENCE and path[0] != "evidence":
         return ("evidence",)
-    dotted = [str(step) for step in path]
-    for pattern, groups in _BY_LENGTH.get(len(path), ()):
-        if all(want in ("*", step) for want, step in zip(pattern, dotted, strict=True)):
-            return groups
-    return ()
-
-
-_BY_LENGTH: dict[int, list[tuple[tuple[str, ...], tuple[str, ...]]]] = {}
-for _field, _groups in _REFERENCES.items():
-    _BY_LENGTH.setdefault(_field.count(".") + 1, []).append((tuple(_field.split(".")), _groups))
+    same_length = (pattern for pattern in _REFERENCES if len(pattern) == len(path))
+    found = next((pattern for pattern in same_length if all(want in ("*", step) for want, step in zip(pattern, path, strict=True))), None)
+    return _REFERENCES[found] if found else ()
 
 
 @rule("name-not-described", SUBJECT, "")

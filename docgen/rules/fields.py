@@ -48,7 +48,7 @@ def worded(look: Look, topic: str, name: str, text: str | Unknown | None, place:
 _DENIAL = r"not?|never|cannot|can't|without|nor|neither|none of|instead of|rather than|in place of|free of|replac\w+(?! (?:by|with)\b)|had been|formerly|previously|used to be|moved from"
 _BETWEEN = r"be|an?|any|the|or|and|nor|on|by|with|in|of|to|use|used|using|held|fixed|stuck|mounted|more|longer|old|former|earlier|kind|sort|layer|soft|thin|adhesive|double-sided"
 _DENIED_AFTER = re.compile(
-    r"[\s-]*(?:free\b|(?:pads?|strips?|straps?|layers?|pedal|pressure)?\s*(?:(?:is|are|was|were|has been|have been)\s+(?:not|never|removed|replaced|taken|gone|forbidden)|not (?:needed|required|used|allowed)|until|before revision|in revision \w+|in the last revision)\b)",
+    r"[\s-]*(?:free\b|(?:pads?|strips?|straps?|layers?|tapes?|mounts?|pedal|pressure)?\s*(?:(?:is|are|was|were|has been|have been)\s+(?:not|never|removed|replaced|taken|gone|forbidden)|not (?:needed|required|used|allowed)|until|before revision|in revision \w+|in the last revision)\b)",
     re.IGNORECASE,
 )
 
@@ -58,7 +58,7 @@ _LOOK_BACK = 200
 
 def all_meant(words: re.Pattern[str], text: str) -> Iterator[re.Match[str]]:
     """The places at which a text says one of these words and does not deny it."""
-    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s,/]|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
+    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s/]|,(?!\s*(?:an?|the)\b)|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
     for found in re.finditer(rf"(?<!\w)(?:{words.pattern})", text, re.IGNORECASE):
         if not denied.search(text[max(0, found.start() - _LOOK_BACK) : found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
             yield found

@@ -709,6 +709,9 @@ def grounding_resistance(look: Look) -> Iterator[Outcome]:
             yield measured(look, "grounding", name, getattr(system.grounding, field), (*place, field), f"the resistance to ground of {what}")
 
 
+_PROTECTION = r"fus(?:es?|ed|ible)\b|resist\w+|ptcs?\b|current[\s-]limit\w*|protected\b|circuit[\s-]breakers?"
+
+
 @rule("sense-tap-unprotected", SUBJECT, "overcurrent-protection")
 def sense_tap_unprotected(look: Look) -> Iterator[Outcome]:
     """Thin measuring wires into the tractive system are protected where they begin.
@@ -725,7 +728,7 @@ def sense_tap_unprotected(look: Look) -> Iterator[Outcome]:
         yield not_evaluated(SYSTEM, "no tractive system is described")
     elif not isinstance(system.sense_taps, str):
         yield unsaid(system.sense_taps, place, "the protection of thin measuring wires into the tractive system", "must be protected where they begin")
-    elif meant(re.compile(r"fus(?:es?|ed|ible)\b|resist\w+|ptcs?\b|fusible|current[\s-]limit\w*|protected\b|circuit[\s-]breakers?"), system.sense_taps):
+    elif meant(re.compile(_PROTECTION), system.sense_taps) or said(r"\d\s*[kM]?(?:Ω|ohm)", system.sense_taps):
         yield stated(place, f"thin measuring wires are protected: {system.sense_taps}")
     elif is_nothing(system.sense_taps) or said(r"\bun-?(?:protected|fused)\b|\bnot (?:protected|fused)\b|\b(?:no|without)\b|\bdirect(?:ly)?\b", system.sense_taps):
         yield finding(place, f"thin measuring wires into the tractive system: {system.sense_taps}", "must be protected where they begin")

@@ -66,7 +66,7 @@ def member_missing(look: Look) -> Iterator[Outcome]:
         yield finding(("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors")
         return
     series = in_series_with_all(graph, coils)
-    untold = [element for element in graph.of_kind(Kind.CONTACT) if element in series and isinstance(_function(look, element), Unknown)]
+    untold = _of_unknown_function(look, series)
     for function, needed in REQUIRED.items():
         inside = [element for element in look.in_loop(graph, function) if element in series]
         passed_by = [element for element in look.in_loop(graph, function) if element not in series]
@@ -79,6 +79,12 @@ def member_missing(look: Look) -> Iterator[Outcome]:
             yield finding(passed_by[0].step, f"{passed_by[0].spelled} ({term}) does not stand in series with every contactor coil", "must not have a way round it")
         else:
             yield finding(("loops", DRIVE), f"{term}: {len(inside) or 'none'} in the loop", f"must be at least {needed} in series with the coils")
+
+
+def _of_unknown_function(look: Look, elements: frozenset[Element]) -> list[Element]:
+    """The contacts of devices whose function is an open point, in the order of their nodes."""
+    untold = [element for element in elements if element.kind is Kind.CONTACT and isinstance(_function(look, element), Unknown)]
+    return sorted(untold, key=lambda element: element.start)
 
 
 def _function(look: Look, element: Element) -> object:
@@ -530,12 +536,15 @@ def charging_member_missing(look: Look) -> Iterator[Outcome]:
         yield finding(("loops", CHARGING), "the charging loop energises no coil", "must end in the coils of the contactors that connect the charger")
         return
     series = in_series_with_all(graph, coils)
+    untold = _of_unknown_function(look, series)
     for function in CHARGING_MEMBERS:
         members = list(look.in_loop(graph, function))
         inside = [element for element in members if element in series]
         term = look.edition.term(function)
         if inside:
             yield holds(inside[0].step, f"{term}: in series with every coil of the charging loop")
+        elif untold:
+            yield not_evaluated(untold[0].step, f"whether {untold[0].spelled} is the {term} is unknown")
         elif members:
             yield finding(members[0].step, f"{members[0].spelled} ({term}) does not stand in series with every coil of the charging loop", "must not have a way round it")
         else:

@@ -280,16 +280,23 @@ def fuse_voltage_too_low(look: Look) -> Iterator[Outcome]:
 
 
 def _fuses_and_voltages(look: Look) -> Iterator[tuple[Path, str, Fuse, list[Quantity]]]:
-    """Every fuse with the highest voltages that may stand at it, the lowest first: several where a feed through it is converted."""
+    """Every fuse with the highest voltages that may stand at it, the lowest first.
+
+    They are several where only converted feeds go through it, because it may stand before or behind the converter.
+    """
     low_voltage = _low_voltage(look)
     of_source = low_voltage.source.voltage if isinstance(low_voltage.source, Source) else None
     highest = of_source.highest if isinstance(of_source, SourceVoltage) else None
     converted: dict[str, list[Quantity]] = {}
+    plain = {element.name for graph in look.networks.values() if _begins_at_source(look, graph) for element in graph.of_kind(Kind.FUSE)}
     for feed in low_voltage.feeds.values():
         if isinstance(feed.through, str) and isinstance(feed.voltage, Quantity):
             converted.setdefault(feed.through, []).append(feed.voltage)
+        elif isinstance(feed.through, str):
+            plain.add(feed.through)
     for path, printed, fuse in _lv_fuses(look):
-        standing = [highest, *converted.get(str(path[-1]), ())] if isinstance(highest, Quantity) else []
+        behind = [] if path[-1] in plain else converted.get(str(path[-1]), [])
+        standing = [highest, *behind] if isinstance(highest, Quantity) else []
         yield path, printed, fuse, sorted(standing, key=lambda voltage: voltage.high)
     voltage = _tractive(look).voltage
     tractive = voltage.highest if isinstance(voltage, SystemVoltage) else None

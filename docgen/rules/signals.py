@@ -25,10 +25,11 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
         signals: {imd_fault_output: {kind: discrete, start: imd, end: relay K1}}
     Mend: List each signal under signals, with the name of the device in start or end.
     """
-    listed = [(name, _folded(" ".join([name, *(text for text in (signal.start, signal.end) if isinstance(text, str))]))) for name, signal in look.car.signals.items()]
+    said = _said_by_signals(look)
     systems = list(look.devices(*sorted(ELECTRONIC)))
     for path, name, device in systems:
-        found = next((signal for signal, text in listed if signal in device.sensors or any(_names(word, text) for word in _called(look, name, device))), None)
+        own = [sensor for sensor in device.sensors if sensor in look.car.signals]
+        found = next(iter(own), None) or next((said[called] for called in _called(look, name, device) if called in said), None)
         if found:
             yield stated(("signals", found), f"{found} belongs to {look.printed(name)}")
         else:
@@ -36,7 +37,8 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
     demand = look.car.demand
     sensors = demand.pedal_sensors if demand and not isinstance(demand, Unknown) else {}
     if sensors:
-        found = next((signal for signal, text in listed if signal in sensors or re.search(r"\b(?:pedals?|apps|accelerator)\b", text)), None)
+        own = [sensor for sensor in sensors if sensor in look.car.signals]
+        found = next(iter(own), None) or next((said[called] for called in ("pedal", "pedals", "apps", "accelerator") if called in said), None)
         if found:
             yield stated(("signals", found), f"{found} belongs to the accelerator pedal")
         else:
@@ -45,19 +47,30 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no electronic protective system and no pedal sensor is described")
 
 
-def _folded(text: str) -> str:
-    return re.sub(r"[\s_-]+", " ", text.casefold())
+LONGEST_NAME = 6
 
 
-def _names(word: str, text: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text) is not None
+def _words(text: str) -> list[str]:
+    return re.findall(r"[^\W_]+", text.casefold())
 
 
-def _called(look: Look, name: str, device: Device) -> set[str]:
+def _said_by_signals(look: Look) -> dict[str, str]:
+    """Every run of up to LONGEST_NAME words in the name and the ends of a signal -> the first signal that says it."""
+    said: dict[str, str] = {}
+    for _, name, signal in _signals(look):
+        for text in (name, signal.start, signal.end):
+            words = _words(text) if isinstance(text, str) else []
+            for begin in range(len(words)):
+                for end in range(begin + 1, min(begin + LONGEST_NAME, len(words)) + 1):
+                    said.setdefault(" ".join(words[begin:end]), name)
+    return said
+
+
+def _called(look: Look, name: str, device: Device) -> list[str]:
     """The names by which a text may call a device."""
     function = device.function if isinstance(device.function, str) else name
     label = device.label if isinstance(device.label, str) else name
-    return {_folded(word) for word in (name, label, function, look.edition.term(function))}
+    return [" ".join(_words(called)) for called in (name, label, function, look.edition.term(function))]
 
 
 def _signals(look: Look) -> Iterator[tuple[Path, str, Signal]]:
@@ -108,7 +121,7 @@ def signal_failure_mode_missing(look: Look) -> Iterator[Outcome]:
         if isinstance(signal.failure_modes, Unknown) or any(isinstance(mode.mode, Unknown) for mode in _modes(signal)):
             yield not_evaluated((*path, "failure_modes"), f"how the signal {name} can fail is unknown")
             continue
-        listed = [_folded(mode.mode) for mode in _modes(signal) if isinstance(mode.mode, str)]
+        listed = [mode.mode.casefold() for mode in _modes(signal) if isinstance(mode.mode, str)]
         missing = [failure for failure in _ASKED[signal.kind] if not any(re.search(_MODES[failure], text) for text in listed)]
         if missing:
             yield finding((*path, "failure_modes"), f"the signal {name} ({signal.kind}) lists no failure mode for {' and '.join(missing)}", "must list each")

@@ -26,7 +26,7 @@ _SOFT = (
 """What gives way between a switch and the chassis."""
 _HELD = r"\b(?:on|onto|with|by|in|into|using|via|through|held|stuck|sits|rests|hangs)\s+(?:[\w-]+\s+){0,3}?"
 _LONGEST_CLAUSE = 200
-_CLAUSE_ENDS = re.compile(r"[,;:.(]\s|\band\b(?! loop)")
+_CLAUSE_ENDS = re.compile(r"[,;:.(]\s|\band\b(?![\s-]loop)")
 _OF_ANOTHER_THING = r"\b(?:wires?|leads?|harness|loom|plug|pigtail|boot|cable(?![\s-]?ties?\b)|ball|mass|pendulum|inside the switch)\b"
 
 

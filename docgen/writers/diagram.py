@@ -19,7 +19,7 @@ import resvg_py
 from graphviz.backend import dot_command
 
 from docgen.nodes import Picture
-from docgen.sheet import Box, Circle, Group, Label, Line, Mark, Pen, Polyline, Sheet, extent
+from docgen.sheet import PAPER, Box, Circle, Group, Label, Line, Mark, Polyline, Sheet, extent
 
 FONTS = "Arimo, Arial, Liberation Sans, sans-serif"
 DPI = 300
@@ -45,9 +45,9 @@ def engine() -> str:
 
 def _engine() -> _Engine:
     if chosen := os.environ.get("DOCGEN_DOT"):
-        if not shutil.which(chosen):
-            raise NoEngine(f"DOCGEN_DOT names {chosen}, which is no program")
-        return _Engine(f"{Path(chosen).stem} (DOCGEN_DOT)", Path(chosen))
+        if found := shutil.which(chosen):
+            return _Engine(f"{Path(chosen).stem} (DOCGEN_DOT)", Path(found))
+        raise NoEngine(f"DOCGEN_DOT names {chosen}, which is no program")
     try:
         wheel = distribution("graphviz-pure")
         for file in wheel.files or ():
@@ -64,7 +64,7 @@ def draw(sheet: Sheet) -> Picture:
     """The sheet as a picture of its own size; raises NoEngine where no Graphviz program draws it."""
     svg = _svg(sheet)
     font = fontpkg.path("Arimo")
-    png = resvg_py.svg_to_bytes(svg_string=svg, dpi=DPI, background=None, skip_system_fonts=True, font_files=[str(font)])
+    png = resvg_py.svg_to_bytes(svg_string=svg, dpi=DPI, skip_system_fonts=True, font_files=[str(font)])
     return Picture(svg, bytes(png), _millimetres(sheet.width), _millimetres(sheet.height))
 
 
@@ -108,8 +108,9 @@ def _operations(mark: Mark, height: float) -> Iterator[str]:
         yield f"c {text(mark.colour)} F {_number(mark.size)} {text('Arimo')} t {int(mark.bold)}"
         yield f"T {points(mark.at)} {('start', 'middle', 'end').index(mark.anchor) - 1} 0 {text(mark.text)}"
         return
-    fill = "" if isinstance(mark, Line) else mark.fill if not isinstance(mark, Polyline) or mark.fill else ""
-    yield f"S {text('dashed' if mark.pen.dashes else 'solid')} S {text(f'setlinewidth({_number(mark.pen.width)})')} c {text(mark.pen.colour)}"
+    fill = "" if isinstance(mark, Line) else mark.fill
+    yield f"S {text('dashed' if mark.pen.dashes else 'solid')} S {text(f'setlinewidth({_number(mark.pen.width)})')}"
+    yield f"c {text(mark.pen.colour)}"
     if fill:
         yield f"C {text(fill)}"
     match mark:
@@ -132,7 +133,7 @@ def _number(value: float) -> str:
 
 def _svg(sheet: Sheet) -> str:
     chosen = _engine()
-    dot_command.DOT_BINARY = chosen.program
+    dot_command.DOT_BINARY = chosen.program  # the package has no other way to be told its program
     try:
         drawn = _graph(sheet).pipe("svg", neato_no_op=2, encoding="utf-8", quiet=True)
     except (graphviz.CalledProcessError, graphviz.ExecutableNotFound, OSError) as error:
@@ -152,10 +153,11 @@ def _finished(root: ElementTree.Element, sheet: Sheet, chosen: _Engine) -> str:
         raise NoEngine(f"{chosen.name} drew {len(strokes)} marks of {len(marks)} and {len(nodes)} groups of {len(sheet.groups())}")
     for mark, stroke in zip(marks, strokes, strict=True):
         _plain(mark, stroke, sheet.height)
-    page = ElementTree.Element(f"{_SVG}svg", {"width": f"{_number(sheet.width)}pt", "height": f"{_number(sheet.height)}pt",
-                               "viewBox": f"0 0 {_number(sheet.width)} {_number(sheet.height)}", "font-family": FONTS, "stroke-linecap": "round"})  # fmt: skip
-    ElementTree.SubElement(page, f"{_SVG}rect", {"width": _number(sheet.width), "height": _number(sheet.height), "fill": "#ffffff"})
-    canvas = ElementTree.SubElement(page, f"{_SVG}g", {"transform": f"translate(0 {_number(sheet.height)})"})
+    width, height = _number(sheet.width), _number(sheet.height)
+    size = {"width": f"{width}pt", "height": f"{height}pt", "viewBox": f"0 0 {width} {height}"}
+    page = ElementTree.Element(f"{_SVG}svg", size | {"font-family": FONTS, "stroke-linecap": "round"})
+    ElementTree.SubElement(page, f"{_SVG}rect", {"width": width, "height": height, "fill": PAPER})
+    canvas = ElementTree.SubElement(page, f"{_SVG}g", {"transform": f"translate(0 {height})"})
     waiting = iter(strokes)
     for item in sheet.items:
         if isinstance(item, Group):
@@ -188,14 +190,9 @@ def _plain(mark: Mark, stroke: ElementTree.Element, height: float) -> None:
         stroke.attrib |= {"font-weight": "bold"} if mark.bold else {}
         stroke.text = mark.text
         return
-    _dress(stroke, mark.pen)
-
-
-def _dress(stroke: ElementTree.Element, pen: Pen) -> None:
     for name in ("stroke", "stroke-width", "stroke-dasharray"):
         stroke.attrib.pop(name, None)
-    if not pen.width:
-        return
-    stroke.attrib |= {"stroke": pen.colour, "stroke-width": _number(pen.width)}
-    if pen.dashes:
-        stroke.attrib |= {"stroke-dasharray": " ".join(_number(dash) for dash in pen.dashes), "stroke-linecap": "butt"}
+    if mark.pen.width:
+        stroke.attrib |= {"stroke": mark.pen.colour, "stroke-width": _number(mark.pen.width)}
+    if mark.pen.dashes:
+        stroke.attrib |= {"stroke-dasharray": " ".join(map(_number, mark.pen.dashes)), "stroke-linecap": "butt"}
