@@ -34,7 +34,7 @@ def solve(resistors: Sequence[Resistor], source: int, ground: int, volts: float)
     """Voltages with an ideal source of `volts` between `source` and `ground`.
 
     >>> halves = [Resistor(0, 2, 10.0), Resistor(2, 1, 10.0)]
-    >>> solve(halves, 0, 1, 12.0).volts[2]
+    >>> round(solve(halves, 0, 1, 12.0).volts[2], 9)
     6.0
     """
     joined = _joined(resistors, source, ground)

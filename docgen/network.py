@@ -195,11 +195,12 @@ class Network:
 class _Weaver:
     """Lays the steps of a loop into numbered nodes."""
 
-    def __init__(self, car: Car, name: str) -> None:
+    def __init__(self, car: Car, name: str, has_way_back: bool) -> None:
         self.car = car
+        self.nodes = 3 if has_way_back else 2
+        self.gathered = 2 if has_way_back else EARTH
         self.root: Path = ("loops", name)
         self.elements: list[Element] = []
-        self.nodes = 2
         self.points: dict[str, int] = {}
         self.loose: list[tuple[Path, str]] = []
 
@@ -226,7 +227,7 @@ class _Weaver:
                     self.points.setdefault(name, here)
                     woven.append(Junction(name, here))
                 case EachToReturn(each_to_return=ways):
-                    woven.append(Branches(tuple(self.line(way, here, end, (*place, "each_to_return", number), side) for number, way in enumerate(ways))))
+                    woven.append(Branches(tuple(self.line(way, here, self.gathered, (*place, "each_to_return", number), side) for number, way in enumerate(ways))))
                 case AnyOf(any_of=ways):
                     there = end if index == last else self.new_node()
                     woven.append(Parallel(tuple(self.line(way, here, there, (*place, "any_of", number), side) for number, way in enumerate(ways))))
@@ -264,11 +265,10 @@ def _only_contact(device: Device | None) -> str:
 def network(car: Car, name: str) -> Network:
     """The graph of the loop `name`; raises KeyError for a loop that is not described."""
     loop = car.loops[name]
-    weaver = _Weaver(car, name)
     has_way_back = not all(isinstance(step, ReturnStep) for step in loop.way_back)
-    gathered = weaver.new_node() if has_way_back else EARTH
-    line = weaver.line(loop.path, SOURCE, gathered, (*weaver.root, "path"), Side.HIGH) if loop.path else ()
-    way_back = weaver.line(loop.way_back, gathered, EARTH, (*weaver.root, "return"), Side.RETURN) if has_way_back else ()
+    weaver = _Weaver(car, name, has_way_back)
+    line = weaver.line(loop.path, SOURCE, weaver.gathered, (*weaver.root, "path"), Side.HIGH) if loop.path else ()
+    way_back = weaver.line(loop.way_back, weaver.gathered, EARTH, (*weaver.root, "return"), Side.RETURN) if has_way_back else ()
     bridges = tuple(bridge for index in range(len(loop.between)) for bridge in _bridge(weaver, loop.between[index], index))
     ends_at = next((step.point for step in loop.way_back if isinstance(step, ReturnStep)), "")
     return Network(name, tuple(weaver.elements), line, way_back, bridges, ends_at, weaver.nodes, tuple(weaver.loose))

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Literal
 
 import fontpkg
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]

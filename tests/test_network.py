@@ -47,6 +47,14 @@ def test_an_empty_way_is_a_plain_conductor_that_bypasses_the_others() -> None:
     assert named(graph.in_series_with(graph.of_kind(Kind.COIL)[0])) == ["a"]
 
 
+def test_branches_inside_a_parallel_way_still_end_at_the_return() -> None:
+    graph = graph_of("[a, {any_of: [[b, {each_to_return: [[coil k1]]}], [c]]}, d, coil k2]")
+    first, second = graph.of_kind(Kind.COIL)
+    assert (first.end, second.end) == (EARTH, EARTH)
+    assert named(graph.in_series_with(first)) == ["a", "b"]
+    assert named(graph.in_series_with(second)) == ["a", "c", "d"]
+
+
 def test_a_branch_between_named_points_can_bypass() -> None:
     rest = "    between: [{start: N1, end: N2, path: [bypass]}]"
     graph = graph_of("[a, node N1, b, node N2, c, coil k1]", rest=rest)

@@ -209,8 +209,10 @@ def test_nothing_outside_the_folder_is_read(tmp_path: Path, monkeypatch: pytest.
     folder.mkdir()
     secret = tmp_path / "secret.txt"
     secret.write_text("do not read me", encoding="utf-8")
-    text = SMALL_CAR + "evidence:\n  a: {file: ../secret.txt}\n  b: {file: " + json.dumps(str(secret)) + "}\n"
-    (folder / "car.yaml").write_text(text, encoding="utf-8")
+    data = read_text(SMALL_CAR, "car.yaml").data
+    data["evidence"] = {"a": {"file": "../secret.txt"}, "b": {"file": str(secret)}}
+    data["devices"]["imd"]["pictures"] = ["../secret.txt", str(secret)]
+    (folder / "car.yaml").write_text(json.dumps(data), encoding="utf-8")
     opened: list[str] = []
     real = os.open
 

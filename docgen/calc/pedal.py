@@ -1,0 +1,144 @@
+"""Two pedal sensors against each other: separation of their curves, shorts between their lines, damaged lines.
+
+A curve holds points (travel, volts), travel as a share from 0 released to 1 fully pressed. Beyond the outputs of its curve a sensor
+reads the end of its travel, as controllers commonly do: the smaller deviation, and so the safe side for a check that must notice.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from docgen.calc.formula import OutOfBounds, bounded
+from docgen.calc.polyline import Points, place_of, value_at
+
+
+@dataclass(frozen=True, slots=True)
+class PedalSensor:
+    """A curve that only rises or only falls, and the window of volts outside which the sensor counts as failed."""
+
+    curve: Points
+    window: tuple[float, float]
+
+    @property
+    def outputs(self) -> tuple[float, float]:
+        """Lowest and highest output in V."""
+        ends = self.curve[0][1], self.curve[-1][1]
+        return min(ends), max(ends)
+
+    def reading(self, volts: float) -> float:
+        """Travel that is read at an output in V."""
+        low, high = self.outputs
+        return place_of(self.curve, min(max(volts, low), high))
+
+
+@dataclass(frozen=True, slots=True)
+class Separation:
+    """Where two curves come closest: travel, and the distance there in V; 0 where they touch or cross."""
+
+    position: float
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """The voltage of two lines shorted together that is hardest to notice, and a pedal position where it can stand.
+
+    `margin` is deviation of the two readings less the limit, in points of travel: noticed when above 0.
+    """
+
+    position: float
+    volts: float
+    margin: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineFault:
+    """A damaged line: the voltage that is read and how far it lies outside the window, in V: noticed when above 0."""
+
+    fault: Literal["open", "to ground", "to supply"]
+    volts: float
+    margin: float
+
+
+def separation(first: Points, second: Points) -> Separation:
+    """The smallest distance of two curves over the same travel.
+
+    >>> separation(((0, 1.0), (1, 4.0)), ((0, 0.5), (1, 2.0)))
+    Separation(position=0, volts=0.5)
+    """
+    _same_travel(first, second)
+    bends = sorted({place for place, _ in first + second})
+    gaps = [(place, value_at(first, place) - value_at(second, place)) for place in bends]
+    return min((Separation(place, abs(gap)) for place, gap in gaps + _zeros(gaps)), key=lambda found: found.volts)
+
+
+def short_at(first: PedalSensor, second: PedalSensor, position: float, limit: float) -> Short | None:
+    """The worst voltage of shorted lines at one pedal position: any between the two outputs. None where each leaves a window.
+
+    `limit` is the deviation that the check allows, as a share of travel.
+    """
+    outputs = value_at(first.curve, position), value_at(second.curve, position)
+    worst = _closest(first, second, min(outputs), max(outputs))
+    return None if worst is None else Short(position, worst[0], worst[1] - limit)
+
+
+def worst_short(first: PedalSensor, second: PedalSensor, limit: float) -> Short | None:
+    """The worst voltage of shorted lines over the whole travel, with the first position where it can stand. None where each leaves a window.
+
+    The voltages between two unbroken curves leave no gap, so those of all positions together reach from the lowest output to the highest.
+
+    >>> worst_short(PedalSensor(((0, 1.0), (1, 4.0)), (0.5, 4.5)), PedalSensor(((0, 0.5), (1, 2.0)), (0.25, 2.5)), 0.1)
+    Short(position=0, volts=0.5, margin=-0.1)
+    """
+    _same_travel(first.curve, second.curve)
+    worst = _closest(first, second, min(first.outputs[0], second.outputs[0]), max(first.outputs[1], second.outputs[1]))
+    return None if worst is None else Short(_first_position(first, second, worst[0]), worst[0], worst[1] - limit)
+
+
+def line_faults(sensor: PedalSensor, supply: float, pull: Literal["down", "up", "none"]) -> tuple[LineFault, ...]:
+    """What the damaged signal line of a sensor with `supply` in V reads: open, shorted to ground, shorted to supply.
+
+    An open line goes where its resistor pulls it. Without one it may stand anywhere, at the worst in the middle of the window.
+    """
+    bounded("supply", supply, above=0)
+    low, high = sensor.window
+    bounded("end of the window", high, above=low)
+    standing = {"down": 0.0, "up": supply, "none": (low + high) / 2}
+    return (
+        LineFault("open", standing[pull], max(low - standing[pull], standing[pull] - high)),
+        LineFault("to ground", 0.0, max(low, -high)),
+        LineFault("to supply", supply, max(low - supply, supply - high)),
+    )
+
+
+def _same_travel(first: Points, second: Points) -> None:
+    for name, one, other in (("start of the travel", first[0][0], second[0][0]), ("end of the travel", first[-1][0], second[-1][0])):
+        if one != other:
+            raise OutOfBounds(name, f"{one:g} as of the other curve", other)
+
+
+def _closest(first: PedalSensor, second: PedalSensor, low: float, high: float) -> tuple[float, float] | None:
+    """Of the volts from low to high and inside both windows, those at which the readings differ least, and by how much."""
+    low, high = max(low, first.window[0], second.window[0]), min(high, first.window[1], second.window[1])
+    if low > high:
+        return None
+    bends = sorted({low, high, *(volts for _, volts in first.curve + second.curve if low < volts < high)})
+    apart = [(volts, first.reading(volts) - second.reading(volts)) for volts in bends]
+    return min(((volts, abs(gap)) for volts, gap in apart + _zeros(apart)), key=lambda found: found[1])
+
+
+def _zeros(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Where a line of points goes through 0 between two of them."""
+    return [
+        (left + (right - left) * before / (before - after), 0.0) for (left, before), (right, after) in pairwise(points) if before * after < 0
+    ]
+
+
+def _first_position(first: PedalSensor, second: PedalSensor, volts: float) -> float:
+    """The first position of the pedal at which volts lie between the two outputs, ends included."""
+    start = first.curve[0][0]
+    at_start = first.curve[0][1], second.curve[0][1]
+    if min(at_start) <= volts <= max(at_start):
+        return start
+    return min(place_of(sensor.curve, volts) for sensor in (first, second) if sensor.outputs[0] <= volts <= sensor.outputs[1])

@@ -1,0 +1,276 @@
+"""What stands in a loop, what protects it, what opens it and what brings it back: sound builds that are no finding, and near misses that are."""
+
+import json
+
+import pytest
+from conftest import edited
+
+from docgen.check import check
+from docgen.editions import edition
+from docgen.finding import Outcome, Rule, Verdict
+from docgen.provenance import spelled
+from docgen.rules.activation import activation_missing, activation_survives_opening, start_button_stays_closed
+from docgen.rules.latches import (
+    latch_forgets,
+    latch_missing,
+    plausibility_reset_not_stated,
+    plausibility_reset_way,
+    plausibility_self_reset_too_early,
+)
+from docgen.rules.members import (
+    charging_member_missing,
+    lv_master_not_first,
+    member_missing,
+    precharge_coil_outside_loop,
+    ts_master_not_last,
+)
+from docgen.rules.protection import fuse_above_connector, fuse_voltage_too_low, lv_source_unprotected, source_fuse_too_far
+from docgen.rules.stages import (
+    controller_without_stage,
+    latch_shared,
+    relay_shared,
+    stage_can_feed_loop,
+    stage_on_direct_contact,
+    stage_shared,
+)
+
+
+def outcomes(rule: Rule, patch: str, identifier: str = "fsuk-2026") -> list[Outcome]:
+    return [result.outcome for result in check(edited(patch), edition(identifier), (rule,)).results]
+
+
+def found(rule: Rule, patch: str, identifier: str = "fsuk-2026") -> list[str]:
+    """The fields at which a rule finds something."""
+    return [spelled(outcome.path) for outcome in outcomes(rule, patch, identifier) if outcome.verdict is Verdict.FINDING]
+
+
+def verdicts(rule: Rule, patch: str, identifier: str = "fsuk-2026") -> set[Verdict]:
+    return {outcome.verdict for outcome in outcomes(rule, patch, identifier)}
+
+
+MEMBERS = [
+    "lv_master", "bspd", "ams", "imd", "inertia_switch", "button_left", "button_right", "button_cockpit", "over_travel_switch", "service_link", "pack_link",
+]  # fmt: skip
+START = {"any_of": [["start_button"], ["hold_relay.hold"]]}
+COILS = [["coil air_minus"], ["precharge_unit.running", "coil precharge_relay"], ["precharge_unit.done", "coil air_plus"]]
+HOLD = ["coil hold_relay"]
+
+
+def drive(*path: object) -> str:
+    """A patch with this path of the drive loop."""
+    return json.dumps({"loops": {"drive": {"path": path}}})
+
+
+# members and order
+
+
+def test_a_switch_inside_the_battery_may_stand_before_the_lv_master_and_the_fuse() -> None:
+    path = drive("battery_switch", "fuse F1", *MEMBERS, START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    patch = path[:-1] + ', "devices": {"battery_switch": {"function": "other", "contact": {"at_rest": "open", "when_healthy": "closed"}}}}'
+    assert found(lv_master_not_first, patch) == []
+    assert found(lv_source_unprotected, patch) == []
+
+
+def test_the_lv_master_reports_once_however_many_stand_before_it() -> None:
+    path = drive("fuse F1", *MEMBERS[1:], "lv_master", START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    assert found(lv_master_not_first, path) == ["loops.drive.path[11]"]
+
+
+def test_a_function_that_is_unknown_is_no_finding() -> None:
+    assert found(member_missing, "devices: {imd: {function: unknown}}") == []
+    assert found(ts_master_not_last, "devices: {pack_link: {function: unknown}}") == []
+
+
+def test_a_precharge_relay_of_the_charging_cart_needs_no_place_in_the_drive_loop() -> None:
+    patch = """
+        devices: {cart_relay: {function: pre-charge relay, worked_by: coil}}
+        loops: {charging: {path: [fuse F1, ams, imd, coil cart_relay], return: [chassis]}}
+    """
+    assert found(precharge_coil_outside_loop, patch) == []
+    assert found(precharge_coil_outside_loop, "devices: {cart_relay: {function: pre-charge relay, worked_by: coil}}") == ["devices.cart_relay"]
+
+
+def test_a_monitor_that_the_charging_current_can_pass_by_is_found_where_it_stands() -> None:
+    path = "[fuse F1, charger_button, {any_of: [[imd], [pack_link]]}, ams, {each_to_return: [[coil air_minus], [coil air_plus]]}]"
+    patch = f"""
+        devices: {{charger_button: {{function: charger button, worked_by: hand, contact: {{at_rest: closed, when_healthy: closed}}}}}}
+        loops: {{charging: {{path: {path}, return: [chassis]}}}}
+    """
+    assert found(charging_member_missing, patch) == ["loops.charging.path[2].any_of[0][0]"]
+
+
+# the act apart from closing the loop
+
+
+def test_a_controller_that_waits_for_the_driver_is_taken_at_its_word() -> None:
+    path = drive("fuse F1", *MEMBERS, "unit.enable", "ts_master", {"each_to_return": COILS})
+    states = '{"at_rest": "open", "when_healthy": {"off": "open", "precharging": "closed", "active": "closed"}}'
+    patch = path[:-1] + f', "devices": {{"unit": {{"function": "controller", "worked_by": "power", "contacts": {{"enable": {states}}}}}}}}}'
+    assert verdicts(activation_missing, patch) == {Verdict.STATED}
+
+
+def test_precharge_circuitry_alone_is_no_act() -> None:
+    path = drive("fuse F1", *MEMBERS, "ts_master", {"each_to_return": COILS})
+    assert found(activation_missing, path) == ["loops.drive.path"]
+
+
+def test_wrong_states_of_the_holding_relay_are_left_to_the_rule_on_conduction() -> None:
+    assert found(activation_missing, "devices: {hold_relay: {contacts: {hold: {when_healthy: closed}}}}") == []
+
+
+def test_the_holding_relay_drops_with_an_interlock_behind_the_ts_master_too() -> None:
+    before = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", {"each_to_return": [HOLD]}, "pack_link", {"each_to_return": COILS})
+    behind = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", "pack_link", {"each_to_return": [HOLD, *COILS]})
+    assert found(activation_survives_opening, before) == ["loops.drive.path[13].each_to_return[0][0]"]
+    assert found(activation_survives_opening, behind) == []
+
+
+def test_an_electronic_activation_is_to_be_seen_at_the_car() -> None:
+    patch = drive("fuse F1", *MEMBERS, START, "ts_master", {"each_to_return": COILS})[:-1] + ', "devices": {"hold_relay": {"worked_by": "power"}}}'
+    assert verdicts(activation_survives_opening, patch) == {Verdict.AT_CAR}
+
+
+def test_a_start_button_that_is_pressed_during_precharge_is_let_go() -> None:
+    assert found(start_button_stays_closed, "devices: {start_button: {contact: {when_healthy: {off: open, precharging: closed, active: open}}}}") == []
+
+
+# overcurrent protection
+
+
+@pytest.mark.parametrize(("distance", "fields"), [("100 mm", []), ("95 mm ± 10 mm", ["low_voltage.fuses.F1.distance_from_source"])])
+def test_the_distance_of_the_fuse_is_judged_over_its_tolerance(distance: str, fields: list[str]) -> None:
+    assert found(source_fuse_too_far, f"low_voltage: {{fuses: {{F1: {{distance_from_source: {distance}}}}}}}") == fields
+
+
+def test_an_edition_without_a_distance_is_not_judged() -> None:
+    assert verdicts(source_fuse_too_far, "low_voltage: {fuses: {F1: {distance_from_source: 900 mm}}}", "fsae-2024") == {Verdict.NOT_EVALUATED}
+
+
+@pytest.mark.parametrize(
+    ("rating", "expected"),
+    [("16 V DC", Verdict.HOLDS), ("6 V DC", Verdict.NOT_EVALUATED), ("3 V DC", Verdict.FINDING)],
+)
+def test_a_fuse_beside_a_converter_may_stand_on_either_side(rating: str, expected: Verdict) -> None:
+    patch = f"low_voltage: {{fuses: {{F7: {{voltage: {rating}}}}}, feeds: {{sensor_feed: {{from: lv_master, through: F7, voltage: 5 V, converted_by: board}}}}}}"
+    assert [outcome.verdict for outcome in outcomes(fuse_voltage_too_low, patch) if spelled(outcome.path).startswith("low_voltage.fuses.F7")] == [expected]
+
+
+def test_connectors_that_lead_to_a_motor_or_a_charger_are_not_behind_the_main_fuse() -> None:
+    patch = """
+        tractive_system:
+          accumulators: {main: {fuse: {rating: 175 A, voltage: 700 V DC, breaking_capacity: 50 kA}}}
+          inverters: {inverter: {motors: 1}}
+          connectors:
+            pack_outlet: {current_rating: 250 A}
+            charging_inlet: {between: [main, charger], current_rating: 32 A}
+            motor: {between: [inverter, motor], current_rating: 120 A}
+    """
+    assert [spelled(outcome.path) for outcome in outcomes(fuse_above_connector, patch)] == ["tractive_system.connectors.pack_outlet.current_rating"]
+
+
+# stages
+
+
+def test_an_inertia_switch_may_act_through_a_stage_of_its_own() -> None:
+    assert found(stage_on_direct_contact, "devices: {inertia_switch: {stage: {own: K9, logic: hard-wired}}}") == []
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ("contact: {part: K1}", "contact.part"),
+        ("contact: {construction: solid state}", "contact.construction"),
+        ("contact: {kind: high-side stage}", "contact.kind"),
+        ("worked_by: coil", "worked_by"),
+    ],
+)
+def test_whatever_stands_between_a_button_and_the_loop_is_found(change: str, field: str) -> None:
+    assert found(stage_on_direct_contact, f"devices: {{button_left: {{{change}}}}}") == [f"devices.button_left.{field}"]
+
+
+def test_two_relays_of_one_type_are_two_relays() -> None:
+    patch = "devices: {ams: {contact: {part: G5Q-1A signal relay}}, imd: {contact: {part: G5Q-1A signal relay}}}"
+    assert found(relay_shared, patch) == []
+
+
+def test_a_shared_stage_is_told_once() -> None:
+    patch = "devices: {ams: {stage: {own: K1}, contact: {part: K1}, latch: {by: self-hold of K1}}}"
+    assert found(stage_shared, patch) == ["devices.imd.stage"]
+    assert found(relay_shared, patch) == []
+    assert found(latch_shared, patch) == []
+
+
+@pytest.mark.parametrize("words", ["mechanism", "two cross-coupled gates", "self-hold of its own relay, independent of K9"])
+def test_like_words_on_two_latches_are_no_shared_latch(words: str) -> None:
+    assert found(latch_shared, f"devices: {{ams: {{latch: {{by: '{words}'}}}}}}") == []
+
+
+def test_one_flip_flop_for_two_systems_is_found_at_the_second() -> None:
+    assert found(latch_shared, "devices: {ams: {latch: {by: flip-flop U3}}, imd: {latch: {by: flip-flop U3}}}") == ["devices.imd.latch.by"]
+
+
+def test_a_high_side_stage_says_what_feeds_it() -> None:
+    assert found(stage_can_feed_loop, "devices: {imd: {contact: {kind: high-side stage}}}") == ["devices.imd.contact.kind"]
+    assert found(stage_can_feed_loop, "devices: {imd: {contact: {kind: low-side stage}}}") == []
+
+
+def test_a_feed_of_a_volt_free_relay_is_no_way_back_into_the_loop() -> None:
+    assert found(stage_can_feed_loop, "devices: {imd: {stage: {fed_from: monitor_feed}}}") == []
+
+
+@pytest.mark.parametrize(
+    ("stage", "fields"),
+    [
+        ({"own": "K7", "logic": "hard-wired"}, []),
+        ({"own": "K7", "logic": "programmable"}, ["devices.unit.stage.logic"]),
+        ({"own": "K7"}, ["devices.unit.stage.logic"]),
+        (None, ["devices.unit.stage"]),
+    ],
+)
+def test_a_controller_in_the_common_part_of_the_loop_has_a_hard_wired_stage(stage: dict[str, str] | None, fields: list[str]) -> None:
+    unit = {"function": "controller", "worked_by": "power", "contact": {"at_rest": "open", "when_healthy": "closed"}, "stage": stage}
+    patch = json.loads(drive("fuse F1", *MEMBERS, "unit", START, "ts_master", {"each_to_return": [*COILS, HOLD]})) | {"devices": {"unit": unit}}
+    assert found(controller_without_stage, json.dumps(patch)) == fields
+
+
+# latches and resets
+
+
+@pytest.mark.parametrize(
+    ("reset", "identifier", "fields"),
+    [
+        ("{act: cycle the LV master, where: right side, who: anyone}", "fsuk-2026", []),
+        ("{act: none, who: nobody, self_after: 12 s}", "fsuk-2026", []),
+        ("{act: reset button, where: right side, who: anyone but the driver}", "fsuk-2026", ["devices.bspd.reset.who"]),
+        ("{who: anyone}", "fsuk-2026", ["devices.bspd.reset.who"]),
+        ("{self_after: 12 s}", "fsae-2026", ["devices.bspd.reset.self_after"]),
+        ("{self_after: null, act: reset button, who: anyone but the driver}", "fsae-2026", []),
+        ("{self_after: null, act: reset button, who: driver}", "fsae-2026", ["devices.bspd.reset.who"]),
+    ],
+)
+def test_the_ways_back_of_the_brake_plausibility_device_are_those_of_the_edition(reset: str, identifier: str, fields: list[str]) -> None:
+    assert found(plausibility_reset_way, f"devices: {{bspd: {{reset: {reset}}}}}", identifier) == fields
+
+
+def test_a_way_back_on_which_nothing_was_read_is_not_judged() -> None:
+    patch = "devices: {bspd: {reset: {self_after: null, by_lv_master: clears}}}"
+    assert verdicts(plausibility_reset_way, patch, "fsae-2026") == {Verdict.NOT_EVALUATED}
+
+
+@pytest.mark.parametrize(("time", "fields"), [("10.6 s ± 5 %", []), ("10 s", ["devices.bspd.reset.self_after"]), ("10.5 s ± 5 %", ["devices.bspd.reset.self_after"])])
+def test_a_self_reset_is_judged_at_its_earliest(time: str, fields: list[str]) -> None:
+    assert found(plausibility_self_reset_too_early, f"devices: {{bspd: {{reset: {{self_after: {time}}}}}}}") == fields
+
+
+def test_an_unknown_reset_is_no_missing_one() -> None:
+    assert verdicts(plausibility_reset_not_stated, "devices: {bspd: {reset: unknown}}") == {Verdict.NOT_EVALUATED}
+
+
+def test_where_it_may_not_come_back_by_itself_the_brake_plausibility_device_is_latched_too() -> None:
+    assert found(latch_missing, "devices: {bspd: {latch: null}}", "fsuk-2026") == []
+    assert found(latch_missing, "devices: {bspd: {latch: null}}", "fsae-2026") == ["devices.bspd"]
+
+
+def test_a_mechanism_forgets_nothing() -> None:
+    assert found(latch_forgets, "devices: {imd: {latch: {logic: mechanism, when_feed_returns: null}}}") == []
+    assert found(latch_forgets, "devices: {imd: {latch: {when_feed_returns: null}}}") == ["devices.imd.latch.when_feed_returns"]
