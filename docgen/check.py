@@ -87,8 +87,13 @@ def _severity(rule: Rule, known: Known, outcome: Outcome) -> Severity | None:
 
 def practice(result: Result) -> bool:
     """Whether a finding rests on common practice alone, without a clause that was read."""
-    return bool(result.rule.topic) and (result.citation is None or result.citation.known in (Known.ABSENT, Known.UNREAD)) or (
+    return (bool(result.rule.topic) and (result.citation is None or result.citation.known in (Known.ABSENT, Known.UNREAD))) or (
         not result.rule.topic and result.rule.severity is Severity.WARNING
     )
 
 
+def clause(result: Result) -> str:
+    """The clause behind a result as it is printed."""
+    if result.citation and result.citation.known is not Known.UNREAD:
+        return result.citation.clause if result.citation.known is Known.READ else f"{result.citation.clause} ({result.citation.known}: look it up)"
+    return "practice" if practice(result) else "the description itself"

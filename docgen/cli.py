@@ -230,7 +230,7 @@ def _print_report(report: "Report", stream: TextIO) -> None:
 
 
 def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> None:
-    from docgen.tables import clause
+    from docgen.check import clause
 
     print(f"{result.location}: {_strong(result.severity or '', stream)}: {result.outcome.was}; {result.outcome.must}", file=stream)
     _print_source(lines, result.location.line, result.location.column, stream)

@@ -150,7 +150,7 @@ def _in_tree(steps: tuple[Any, ...], data: Any) -> Path:
     """The error's path without the steps that only pydantic knows, such as the tag of a union."""
     path: list[str | int] = []
     for step in steps:
-        if isinstance(data, dict) and step in data or isinstance(data, list) and isinstance(step, int) and step < len(data):
+        if (isinstance(data, dict) and step in data) or (isinstance(data, list) and isinstance(step, int) and step < len(data)):
             data = data[step]
             path.append(step)
     return tuple(path)

@@ -12,7 +12,16 @@ from docgen.car import Car
 from docgen.car.contact import MODES, PHASES, ByMode, ByPhase, Contact, SameAs
 from docgen.car.device import Device
 from docgen.car.loop import (
-    AnyOf, Between, CoilStep, ContactStep, CrossingStep, EachToReturn, FuseStep, NodeStep, ReturnStep, Step,
+    AnyOf,
+    Between,
+    CoilStep,
+    ContactStep,
+    CrossingStep,
+    EachToReturn,
+    FuseStep,
+    NodeStep,
+    ReturnStep,
+    Step,
 )  # fmt: skip
 from docgen.car.values import Unknown
 from docgen.provenance import Path

@@ -12,12 +12,24 @@ from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
-from ruamel.yaml.events import AliasEvent, DocumentStartEvent, MappingEndEvent, MappingStartEvent, ScalarEvent, SequenceEndEvent, SequenceStartEvent
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
 
 from docgen.provenance import Location, Path
 
 LARGEST_FILE = 2_000_000
 DEEPEST = 40
+
+
+Mark = tuple[int, int]
+"""Line and column, counted from 0."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +60,8 @@ class Tree:
     file: str
     text: str
     data: Any
-    values: Mapping[Path, Location]
-    keys: Mapping[Path, Location]
+    values: Mapping[Path, Mark]
+    keys: Mapping[Path, Mark]
     doubts: tuple[Problem, ...]
     """Places where YAML probably reads something else than the writer meant, though legally."""
     scalars: tuple[tuple[int, int], ...]
@@ -59,11 +71,15 @@ class Tree:
         """The place of the field at `path`; of its nearest described parent when it is not there."""
         while path and path not in self.keys and path not in self.values:
             path = path[:-1]
-        return self.keys.get(path) or self.values.get(path) or Location(self.file, 1, 1)
+        line, column = self.keys.get(path) or self.values.get(path) or (0, 0)
+        return Location(self.file, line + 1, column + 1)
 
     def value_location(self, path: Path) -> Location:
         """The place of the value at `path`, behind its key."""
-        return self.values.get(path) or self.location(path)
+        if path not in self.values:
+            return self.location(path)
+        line, column = self.values[path]
+        return Location(self.file, line + 1, column + 1)
 
     def without_comments(self) -> str:
         """The text with every comment taken out; every line keeps its number."""
@@ -172,6 +188,9 @@ class _TooDeep(Exception):
         self.location = location
 
 
+_LOST = re.compile(r"[ \t]+(#\d[^\n]*)")
+
+
 class _Builder:
     """Builds the tree from parser events, so that nothing is constructed that was not asked for."""
 
@@ -179,8 +198,8 @@ class _Builder:
         self.name = name
         self.text = text
         self.data: Any = None
-        self.values: dict[Path, Location] = {}
-        self.keys: dict[Path, Location] = {}
+        self.values: dict[Path, Mark] = {}
+        self.keys: dict[Path, Mark] = {}
         self.problems: list[Problem] = []
         self.doubts: list[Problem] = []
         self.scalars: list[tuple[int, int]] = []
@@ -195,14 +214,7 @@ class _Builder:
         self.problems.append(Problem(self._here(event), was, must))
 
     def take(self, event: Any) -> None:
-        if isinstance(event, DocumentStartEvent):
-            self.documents += 1
-            if self.documents > 1:
-                self._refuse(event, "a second document begins here", "must be one description a file")
-        elif isinstance(event, AliasEvent):
-            self._refuse(event, f"the alias *{event.anchor} stands here", "must be written out: anchors, aliases and merge keys are not used")
-            self._put(event, "")
-        elif isinstance(event, ScalarEvent):
+        if isinstance(event, ScalarEvent):
             self._check_marks(event)
             self.scalars.append((event.start_mark.index, event.end_mark.index))
             if self._expects_key():
@@ -227,6 +239,13 @@ class _Builder:
         elif isinstance(event, MappingEndEvent | SequenceEndEvent):
             self._open.pop()
             self._key.pop()
+        elif isinstance(event, AliasEvent):
+            self._refuse(event, f"the alias *{event.anchor} stands here", "must be written out: anchors, aliases and merge keys are not used")
+            self._put(event, "")
+        elif isinstance(event, DocumentStartEvent):
+            self.documents += 1
+            if self.documents > 1:
+                self._refuse(event, "a second document begins here", "must be one description a file")
 
     def _check_marks(self, event: Any) -> None:
         if event.anchor:
@@ -245,15 +264,15 @@ class _Builder:
         elif not key:
             self._refuse(event, "an empty key stands here", "must be a name")
         elif key in container:
-            self._refuse(event, f"the key {key[:60]} stands here a second time, first in line {self.keys[(*path, key)].line}", "must stand once")
+            self._refuse(event, f"the key {key[:60]} stands here a second time, first in line {self.keys[(*path, key)][0] + 1}", "must stand once")
         else:
-            self.keys[(*path, key)] = self._here(event)
+            self.keys[(*path, key)] = (event.start_mark.line, event.start_mark.column)
         self._key[-1] = key
 
     def _put(self, event: Any, value: Any) -> Path:
         if not self._open:
             self.data = value
-            self.values[()] = self._here(event)
+            self.values[()] = (event.start_mark.line, event.start_mark.column)
             return ()
         container, path, flow = self._open[-1]
         if isinstance(container, list):
@@ -269,7 +288,7 @@ class _Builder:
             if key in container or key == "<<":
                 return (*here, "twice")
             container[key or ""] = value
-        self.values[here] = self._here(event)
+        self.values[here] = (event.start_mark.line, event.start_mark.column)
         return here
 
     def _is_cut_number(self, event: Any, container: dict[str, Any], key: str) -> bool:
@@ -288,9 +307,9 @@ class _Builder:
 
     def _doubt_lost_text(self, event: Any) -> None:
         end = event.end_mark.index
-        lost = re.match(r"[ \t]+(#[^\s#][^\n]*)", self.text[end : end + 80])
-        if event.value and lost and re.match(r"#\d", lost[1]):
-            place = Location(self.name, event.end_mark.line + 1, event.end_mark.column + 1 + self.text[end : end + 80].index("#"))
+        lost = _LOST.match(self.text, end) if event.value else None
+        if lost:
+            place = Location(self.name, event.end_mark.line + 1, event.end_mark.column + 1 + lost.start(1) - end)
             self.doubts.append(Problem(place, f"{lost[1].strip()} after {event.value[:40]} is read as a comment", "must be put in quotes if it belongs to the value"))
 
 

@@ -9,7 +9,7 @@ from docgen.car.contact import PHASES, Contact
 from docgen.car.demand import Demand, FailureMode, PedalVsBrakeCheck
 from docgen.car.device import Device, Latch, Reset, Stage, WhenLost
 from docgen.car.values import Unknown
-from docgen.check import Report, practice
+from docgen.check import Report, clause
 from docgen.editions.topics import TOPICS
 from docgen.finding import Result, Verdict
 from docgen.look import PROTECTIVE, Look
@@ -239,13 +239,6 @@ def findings(report: Report) -> Table:
     )
     columns = (Column("Severity", 2.6), Column("Place", 2.6), Column("What is, and what must be", 4.4), Column("Clause", 2.2), Column("How to put it right", 4.2))
     return Table("table-findings", "Findings", columns, rows, wide=True)
-
-
-def clause(result: Result) -> str:
-    """The clause behind a result as it is printed in a table."""
-    if result.citation and result.citation.known is not Known.UNREAD:
-        return result.citation.clause if result.citation.known is Known.READ else f"{result.citation.clause} ({result.citation.known}: look it up)"
-    return "practice" if practice(result) else "the description itself"
 
 
 SECTIONS = {

@@ -181,7 +181,7 @@ def _is_another_sense(text: str, sentence: str, part: str, match: re.Match[str])
     before, after = text[: match.start()], text[match.end() :]
     if _compiled(_QUOTED_CLAUSE).search(before) or _compiled(_BEFORE_A_THING).match(after):
         return True
-    if match[0].strip() == "NO" and (before.rstrip().endswith("?") or not before and re.match(r"\.\s+[A-Z]", after)):
+    if match[0].strip() == "NO" and (before.rstrip().endswith("?") or (not before and re.match(r"\.\s+[A-Z]", after))):
         return True
     if match[0].strip() == "NO" and _compiled(_ENGLISH_NO, 0).search(part) and not _compiled(rf"\b{_DEVICE}:\s*$").search(before):
         return True

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from docgen.load import Description, described
-from docgen.provenance import Location, Path
+from docgen.provenance import Path
 from docgen.reading import Tree, read_text
 
 TESTS = FilePath(__file__).parent
@@ -38,7 +38,7 @@ def _read(text: str) -> Any:
 def edited(patch: str, base: str = SMALL_CAR) -> Description:
     """The base car after a merge patch written as YAML; every field stands on a line of its own."""
     data = merged(_read(base), _read(patch))
-    places = {path: Location("car.yaml", line, 1) for line, path in enumerate(_paths(data), 1)}
+    places = {path: (line, 0) for line, path in enumerate(_paths(data))}
     return described(Tree("car.yaml", "", data, {}, places, (), ()))
 
 

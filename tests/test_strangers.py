@@ -106,7 +106,7 @@ def _all_built(seeds: range, folder: Path) -> None:
         if code != 2:
             assert zipfile.ZipFile(out / "submission.docx").testzip() is None
             json.loads((out / "findings.json").read_text(encoding="utf-8"))
-            assert not [path for path in out.rglob(".writing-*")]
+            assert not list(out.rglob(".writing-*"))
 
 
 def test_a_few_damaged_descriptions_are_built_or_refused(tmp_path: Path) -> None:

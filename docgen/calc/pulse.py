@@ -64,7 +64,8 @@ def permitted_power(*, rating: Points, rated_power: float, time: float) -> float
     """
     bounded("time", time, least=0)
     bounded("rated power", rated_power, above=0)
-    bounded("time of the first point", rating[0][0] if rating else 0, above=0)
+    bounded("number of points of the rating", len(rating), least=1)
+    bounded("time of the first point", rating[0][0], above=0)
     bounded("power of the last point", rating[-1][1], least=rated_power)
     for (before, more), (after, less) in pairwise(rating):
         bounded("time of a point", after, above=before)

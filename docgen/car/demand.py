@@ -3,8 +3,25 @@
 from typing import Annotated
 
 from docgen.car.values import (
-    AnyMeasure, Count, Name, NewtonMetres, Open, Part, PositiveSeconds, Pressure, Prose, Reaction, Seconds, SensorReading, Share, SignedVolts,
-    SoundLevel, Watts, Word, entry, several,
+    AnyMeasure,
+    Count,
+    Name,
+    NewtonMetres,
+    Open,
+    Part,
+    PositiveSeconds,
+    Pressure,
+    Prose,
+    Reaction,
+    Seconds,
+    SensorReading,
+    Share,
+    SignedVolts,
+    SoundLevel,
+    Watts,
+    Word,
+    entry,
+    several,
 )  # fmt: skip
 
 

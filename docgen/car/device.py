@@ -4,8 +4,32 @@ from typing import Annotated
 
 from docgen.car.contact import Contact
 from docgen.car.values import (
-    Acceleration, AnyMeasure, AnySpread, Celsius, Count, Farads, Kilograms, Metres, Name, Ohms, Open, Part, PositiveAmperes, PositiveOhms,
-    PositiveSeconds, PositiveVolts, Prose, Reaction, Seconds, SensorReading, Share, SignedVolts, Volts, Word, entry, several,
+    Acceleration,
+    AnyMeasure,
+    AnySpread,
+    Celsius,
+    Count,
+    Farads,
+    Kilograms,
+    Metres,
+    Name,
+    Ohms,
+    Open,
+    Part,
+    PositiveAmperes,
+    PositiveOhms,
+    PositiveSeconds,
+    PositiveVolts,
+    Prose,
+    Reaction,
+    Seconds,
+    SensorReading,
+    Share,
+    SignedVolts,
+    Volts,
+    Word,
+    entry,
+    several,
 )  # fmt: skip
 
 FUNCTIONS = (

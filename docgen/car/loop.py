@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from pydantic import Discriminator, Field, Tag, TypeAdapter
-from pydantic_core import PydanticCustomError
 
 from docgen.car.values import Area, Celsius, Metres, Name, Open, Part, Prose, Scalar, Word, entry, several
 

@@ -4,8 +4,32 @@ from typing import Annotated
 
 from docgen.car.device import Lamp, Place
 from docgen.car.values import (
-    AmpereHours, Amperes, AnySpread, Area, Celsius, Count, Farads, Hertz, Joules, Kilograms, Metres, Name, Newtons, Ohms, Open, Part, PositiveAmperes,
-    PositiveOhms, PositiveSeconds, PositiveVolts, Prose, Share, Watts, Word, entry, several,
+    AmpereHours,
+    Amperes,
+    AnySpread,
+    Area,
+    Celsius,
+    Count,
+    Farads,
+    Hertz,
+    Joules,
+    Kilograms,
+    Metres,
+    Name,
+    Newtons,
+    Ohms,
+    Open,
+    Part,
+    PositiveAmperes,
+    PositiveOhms,
+    PositiveSeconds,
+    PositiveVolts,
+    Prose,
+    Share,
+    Watts,
+    Word,
+    entry,
+    several,
 )  # fmt: skip
 from docgen.car.wiring import Fuse
 

@@ -6,7 +6,22 @@ from pydantic import Field
 
 from docgen.car.device import Place
 from docgen.car.values import (
-    Amperes, Area, Celsius, Count, Metres, Name, Open, Part, PositiveAmperes, PositiveOhms, PositiveVolts, Prose, Share, Word, entry, several,
+    Amperes,
+    Area,
+    Celsius,
+    Count,
+    Metres,
+    Name,
+    Open,
+    Part,
+    PositiveAmperes,
+    PositiveOhms,
+    PositiveVolts,
+    Prose,
+    Share,
+    Word,
+    entry,
+    several,
 )  # fmt: skip
 
 

@@ -56,12 +56,12 @@ TOPICS: dict[str, Subject] = {
     "inertia-switch": _t(
         "inertia switch: trip values and latch",
         long_pulse="acceleration", long_length="time", short_pulse="acceleration", short_length="time", lowest="acceleration", highest="acceleration",
-    ),  # fmt: skip
+    ),
     "inertia-directions": _t("directions in which the inertia switch trips"),
     "inertia-semiconductors": _t("no semiconductor in the inertia switch"),
     "inertia-mounting": _t("mounting of the inertia switch, and its shake test"),
     "over-travel-switch": _t("brake over-travel switch"),
-    "over-travel-kind": _t("construction of the over-travel switch", {kind: ("allowed", "not allowed") for kind in ("push_pull", "push_rotate", "flip")}),
+    "over-travel-kind": _t("construction of the over-travel switch", dict.fromkeys(("push_pull", "push_rotate", "flip"), ("allowed", "not allowed"))),
     "over-travel-reset": _t("who may reset the over-travel switch"),
     "service-disconnect": _t("service disconnect: time and height", height="length", time="time"),
     "service-disconnect-removal": _t("service disconnect: poles, tool, remote handle", poles="count"),

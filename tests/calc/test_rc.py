@@ -129,7 +129,7 @@ def test_the_reference_design_has_fifty_ohms() -> None:
 def test_the_regression_set_of_pre_charges_stands(
     volts: float, farads: float, ohms: float, tau: float, t90: float, t95: float, peak: float, power: float, energy: float
 ) -> None:
-    """Worked by hand from the formulas, no outside evidence; the circuits of the first row and many more run in ngspice below."""
+    """Worked by hand from the formulas, no outside evidence; random circuits run in ngspice below."""
     assert rc.time_constant(resistance=ohms, capacitance=farads) == pytest.approx(tau)
     assert rc.charge_time(resistance=ohms, capacitance=farads, fraction=0.90) == pytest.approx(t90, abs=5e-6)
     assert rc.charge_time(resistance=ohms, capacitance=farads, fraction=0.95) == pytest.approx(t95, abs=5e-6)
@@ -174,7 +174,7 @@ def test_the_delay_has_the_sensitivities_that_automatic_differentiation_finds() 
     given = {name: ufloat(value, tolerances[name]) for name, value in nominal.items()}
     law = -given["resistance"] * given["capacitance"] * umath.log(1 - given["threshold"] / given["supply"])
     assert law.std_dev / law.nominal_value == pytest.approx(0.10825, abs=5e-6)
-    shares = {variable: error for variable, error in law.error_components().items()}
+    shares = dict(law.error_components())
     for name, value in nominal.items():
         step = value * 1e-6
         slope = (rc.comparator_delay(**nominal | {name: value + step}) - rc.comparator_delay(**nominal | {name: value - step})) / (2 * step)

@@ -13,6 +13,7 @@ import pytest
 
 from docgen.editions import Limit, edition
 from docgen.editions.topics import TOPICS
+from docgen.provenance import Known
 from docgen.quantity import Quantity, read_quantity
 
 
@@ -42,26 +43,45 @@ def transcribed() -> list[Row]:
         return [Row(**line) for line in csv.DictReader(table)]
 
 
+ACTING = {"active-light-red", "pedal-vs-brake", "pedal-vs-brake-release"}
+"""Topics where the notes say at which value the device acts, and the edition file what the car's own threshold must keep."""
+IMMEDIATE = "0 s"
+"""How the table writes “immediately”; no edition file has a limit for it, since no software acts in no time."""
+
 ROWS = transcribed()
-LIMITS = [row for row in ROWS if row.limit]
+LIMITS = [row for row in ROWS if row.limit and row.value != IMMEDIATE]
 COMPARED = [row for row in LIMITS if row.compare]
-CLAUSES = list({(row.edition, row.topic): row for row in ROWS if row.clause}.values())
+CLAUSES = [
+    row
+    for row in {(row.edition, row.topic): row for row in ROWS if row.clause}.values()
+    if edition(row.edition).topic(row.topic).known != Known.UNREAD
+]
+"""The notes number some clauses whose demands nobody read; the edition file says so and names none."""
 
 
 def magnitude(text: str, dimension: str) -> Quantity | int:
     return int(text) if dimension == "count" else read_quantity(text, dimension)
 
 
-def clauses(text: str) -> list[str]:
-    """Each clause in full, in order: ``T11.1.6/.7`` and ``T11.1.6, T11.1.7`` are the same two.
+def clauses(text: str) -> set[str]:
+    """Each clause in full: ``T11.1.6/.7`` is two, ``EV3.2.1 to EV3.2.3`` three.
 
-    >>> clauses("T11.1.6 / .7")
-    ['T11.1.6', 'T11.1.7']
+    >>> sorted(clauses("T11.1.6 / .7, EV5.6.1-.3"))
+    ['EV5.6.1', 'EV5.6.2', 'EV5.6.3', 'T11.1.6', 'T11.1.7']
     """
-    full: list[str] = []
-    for written in re.split(r"[,;/]|and", re.sub(r"\s", "", text)):
-        full.append(full[-1].rpartition(".")[0] + written if full and written.startswith(".") else written)
-    return sorted(full)
+    full: set[str] = set()
+    stem = ""
+    for written in re.split(r"[,;/]|and", re.sub(r"\s", "", text).replace("to", "-")):
+        first, *rest = [stem + end if end.startswith(".") else end for end in written.split("-")]
+        stem = first.rpartition(".")[0]
+        last = rest[0].rpartition(".")[2] if rest else first.rpartition(".")[2]
+        full |= {f"{stem}.{number}" for number in range(int(first.rpartition(".")[2]), int(last) + 1)} if last.isdigit() and stem else {first}
+    return full
+
+
+def covers(some: set[str], others: set[str]) -> bool:
+    """Whether each of `some` is one of the others, or a part of one, or holds one."""
+    return all(any(one == other or one.startswith(f"{other}.") or other.startswith(f"{one}.") for other in others) for one in some)
 
 
 @pytest.mark.parametrize("row", LIMITS, ids=str)
@@ -72,9 +92,10 @@ def test_a_value_typed_twice_is_the_same(row: Row) -> None:
 
 @pytest.mark.parametrize("row", COMPARED, ids=str)
 def test_a_comparison_typed_twice_is_the_same(row: Row) -> None:
-    assert row.typed_first().compare == row.compare
+    assert row.typed_first().compare == ("at most" if row.topic in ACTING else row.compare)
 
 
 @pytest.mark.parametrize("row", CLAUSES, ids=str)
 def test_a_clause_typed_twice_is_the_same(row: Row) -> None:
-    assert clauses(edition(row.edition).topic(row.topic).clause) == clauses(row.clause)
+    typed_first, typed_again = clauses(edition(row.edition).topic(row.topic).clause), clauses(row.clause)
+    assert covers(typed_first, typed_again) or covers(typed_again, typed_first), f"{typed_first} and {typed_again}"

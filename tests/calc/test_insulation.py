@@ -1,0 +1,139 @@
+"""Insulation: the regulation's measuring formula, preferred values, and circuits solved another way.
+
+Published: UN R100 rev. 2, annex on the measurement of isolation resistance, formula and its older form
+(https://consautoregs.com/point.php?indic=121300&number=100&revision=2). Preferred values: the `eseries` library.
+"""
+
+import eseries
+import pytest
+from corners import Formula, Ranges, assert_corners_are_exact, assert_refuses_what_is_no_number, boxes, formulas, refusal
+from hypothesis import given
+from hypothesis import strategies as st
+
+from docgen.calc import insulation
+from docgen.circuit import Resistor, solve
+
+VOLTS, OHMS = (60, 600), (1e3, 1e6)
+RANGES: dict[Formula, Ranges] = {
+    insulation.response_ratio: {"resistance": (0, 1e6), "voltage": VOLTS},
+    insulation.required_resistance: {"ratio": (50, 1000), "voltage": VOLTS},
+    insulation.fault_resistance: {"ratio": (300, 1000), "voltage": VOLTS, "measuring_point": (0, 15e3)},
+    insulation.fault_power: {"voltage": VOLTS, "resistance": (15e3, 1e6), "measuring_point": (0, 15e3)},
+    insulation.measured_resistance: {"inserted": OHMS, "voltage": (400, 420), "before": (215, 390), "after": (1, 210)},
+    insulation.shorted_points_current: {"voltage": VOLTS, "resistance": OHMS},
+    insulation.shorted_points_power: {"voltage": VOLTS, "resistance": OHMS},
+    insulation.single_fault_power: {"voltage": VOLTS, "resistance": OHMS},
+}
+
+
+def test_every_formula_is_in_the_ranges() -> None:
+    assert set(RANGES) == formulas(insulation)
+
+
+@pytest.mark.parametrize("function", RANGES)
+@given(data=st.data())
+def test_the_exact_corners_are_those_of_a_search_over_the_box(function: Formula, data: st.DataObject) -> None:
+    assert_corners_are_exact(function, data.draw(boxes(RANGES[function])))
+
+
+@pytest.mark.parametrize("function", RANGES)
+def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
+    assert_refuses_what_is_no_number(function, RANGES[function])
+
+
+@pytest.mark.parametrize(
+    ("function", "arguments", "refused"),
+    [
+        (insulation.response_ratio, {"resistance": 1e5, "voltage": 0}, ("voltage", "above 0", 0)),
+        (insulation.required_resistance, {"ratio": 0, "voltage": 400}, ("ratio", "above 0", 0)),
+        (insulation.fault_resistance, {"ratio": 250, "voltage": 40, "measuring_point": 10e3}, ("measuring_point", "below 10000", 10e3)),
+        (insulation.fault_power, {"voltage": 400, "resistance": 10e3, "measuring_point": 15e3}, ("resistance", "at least 15000", 10e3)),
+        (insulation.fault_power, {"voltage": 400, "resistance": 0, "measuring_point": 0}, ("resistance", "above 0", 0)),
+        (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 190, "after": 100}, ("before", "at least 200", 190)),
+        (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 410, "after": 100}, ("before", "at most 400", 410)),
+        (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 250, "after": 260}, ("after", "at most 250", 260)),
+        (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 250, "after": 0}, ("after", "above 0", 0)),
+        (insulation.shorted_points_power, {"voltage": 400, "resistance": 0}, ("resistance", "above 0", 0)),
+        (insulation.preferred_below, {"resistance": 0, "series": 24}, ("resistance", "at least 0.001", 0)),
+    ],
+)
+def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
+    assert refusal(function, **arguments) == refused
+
+
+@given(plus=st.floats(10e3, 2e6), minus=st.floats(10e3, 2e6), inserted=st.floats(10e3, 1e6), volts=st.floats(60, 600))
+def test_the_regulations_formula_finds_the_smaller_resistance_of_a_solved_circuit(plus: float, minus: float, inserted: float, volts: float) -> None:
+    """Nodal analysis of both poles against chassis; node 2 is the chassis, the voltage is measured at the pole with the larger one."""
+    smaller, larger = sorted((plus, minus))
+    poles = [Resistor(0, 2, smaller), Resistor(2, 1, larger)]
+    before = solve(poles, 0, 1, volts).volts[2]
+    after = solve([*poles, Resistor(2, 1, inserted)], 0, 1, volts).volts[2]
+    before = max(before, volts / 2)
+    assert insulation.measured_resistance(inserted=inserted, voltage=volts, before=before, after=after) == pytest.approx(smaller, rel=1e-6)
+
+
+@pytest.mark.parametrize(("before", "after", "ohms", "ratio"), [(250.0, 129.0323, 300_000, 750), (250.0, 100.0, 480_000, 1200)])
+def test_two_measurements_at_four_hundred_volts_worked_by_hand(before: float, after: float, ohms: float, ratio: float) -> None:
+    """R₀ 200 kΩ. The first set is 500 kΩ and 300 kΩ to chassis."""
+    found = insulation.measured_resistance(inserted=200e3, voltage=400, before=before, after=after)
+    assert found == pytest.approx(ohms, rel=1e-6)
+    assert insulation.response_ratio(resistance=found, voltage=400) == pytest.approx(ratio, rel=1e-6)
+
+
+@given(volts=st.floats(60, 600), share=st.floats(0.5, 0.99), fall=st.floats(0.05, 0.99), inserted=st.floats(10e3, 1e6))
+def test_the_older_form_of_the_regulation_says_the_same(volts: float, share: float, fall: float, inserted: float) -> None:
+    """R₀·(1 + U₂/U₁)·(U₁ − U₁′)/U₁′ with U₂ the voltage at the other pole."""
+    before, after = share * volts, fall * share * volts
+    older = inserted * (1 + (volts - before) / before) * (before - after) / after
+    assert insulation.measured_resistance(inserted=inserted, voltage=volts, before=before, after=after) == pytest.approx(older, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("volts", "response", "fault", "protection", "plugged_in"),
+    [(200, 100e3, 50e3, 5e3, 45e3), (400, 200e3, 100e3, 10e3, 90e3), (600, 300e3, 150e3, 15e3, 135e3)],
+)
+def test_response_value_and_test_resistor_for_three_voltages(
+    volts: float, response: float, fault: float, protection: float, plugged_in: float
+) -> None:
+    """500 Ω/V and 250 Ω/V; the rule is from memory, the arithmetic by hand."""
+    assert insulation.required_resistance(ratio=500, voltage=volts) == pytest.approx(response)
+    assert insulation.fault_resistance(ratio=250, voltage=volts, measuring_point=0) == pytest.approx(fault)
+    assert insulation.fault_resistance(ratio=250, voltage=volts, measuring_point=protection) == pytest.approx(plugged_in)
+
+
+@pytest.mark.parametrize(("series", "library"), [(12, eseries.E12), (24, eseries.E24), (96, eseries.E96)])
+@given(ohms=st.floats(1, 9e6))
+def test_the_preferred_value_is_the_one_that_the_library_finds(series: int, library: eseries.ESeries, ohms: float) -> None:
+    assert insulation.preferred_below(resistance=ohms, series=series) == pytest.approx(eseries.find_less_than_or_equal(library, ohms), rel=1e-12)
+
+
+@pytest.mark.parametrize(("series", "library"), [(12, eseries.E12), (24, eseries.E24), (96, eseries.E96)])
+@pytest.mark.parametrize("decade", [0.01, 1, 100, 1e6])
+def test_every_preferred_value_is_rounded_to_itself(series: int, library: eseries.ESeries, decade: float) -> None:
+    for mantissa in eseries.series(library):
+        value = mantissa / eseries.series(library)[0] * decade
+        assert insulation.preferred_below(resistance=value, series=series) == pytest.approx(value, rel=1e-12)
+
+
+def test_a_test_resistor_of_135_kiloohms_becomes_130() -> None:
+    assert insulation.preferred_below(resistance=135e3, series=24) == 130e3
+
+
+@pytest.mark.parametrize(("volts", "ohms", "watts"), [(200, 5e3, 8), (400, 10e3, 16), (600, 15e3, 24)])
+def test_measuring_points_worked_by_hand(volts: float, ohms: float, watts: float) -> None:
+    """One point on the other pole: V²/R, 40 mA. Both together: half the current, a quarter of the power each."""
+    assert insulation.single_fault_power(voltage=volts, resistance=ohms) == pytest.approx(watts)
+    assert insulation.shorted_points_power(voltage=volts, resistance=ohms) == pytest.approx(watts / 4)
+    assert insulation.shorted_points_current(voltage=volts, resistance=ohms) == pytest.approx(0.020)
+
+
+@given(volts=st.floats(60, 600), ohms=st.floats(1e3, 1e6), more=st.floats(1, 20))
+def test_powers_are_those_of_solved_circuits(volts: float, ohms: float, more: float) -> None:
+    both = [Resistor(0, 2, ohms), Resistor(2, 1, ohms)]
+    solved = solve(both, 0, 1, volts)
+    assert insulation.shorted_points_current(voltage=volts, resistance=ohms) == pytest.approx(solved.current(both[0]), rel=1e-9)
+    assert insulation.shorted_points_power(voltage=volts, resistance=ohms) == pytest.approx(solved.current(both[0]) ** 2 * ohms, rel=1e-9)
+    plugged = Resistor(2, 1, ohms * more)
+    solved = solve([Resistor(0, 2, ohms), plugged], 0, 1, volts)
+    power = solved.current(plugged) ** 2 * plugged.ohms
+    assert insulation.fault_power(voltage=volts, resistance=plugged.ohms, measuring_point=ohms) == pytest.approx(power, rel=1e-9)

@@ -1,0 +1,188 @@
+"""Two pedal sensors against each other: worked by hand, and against a search over every position and voltage with numpy's interpolation."""
+
+import math
+
+import numpy as np
+import pytest
+from corners import refusal
+from hypothesis import given
+from hypothesis import strategies as st
+
+from docgen.calc.pedal import LineFault, PedalSensor, Separation, Short, line_faults, separation, short_at, worst_short
+from docgen.calc.polyline import Points
+
+STEEP: Points = ((0, 1.0), (1, 4.0))
+FLAT: Points = ((0, 0.5), (1, 2.0))
+FALLING: Points = ((0, 4.0), (1, 1.0))
+FIRST, SECOND = PedalSensor(STEEP, (0.8, 4.2)), PedalSensor(FLAT, (0.4, 2.2))
+
+
+@st.composite
+def curves(draw: st.DrawFn) -> Points:
+    """A strictly rising or falling curve over the whole travel, of two to five points."""
+    places = [0.0, *sorted(draw(st.sets(st.integers(1, 19), max_size=3))), 20.0]
+    steps = draw(st.lists(st.floats(0.05, 1.2), min_size=len(places) - 1, max_size=len(places) - 1))
+    volts = np.cumsum([draw(st.floats(0.2, 2.0)), *steps]).tolist()
+    return tuple(zip((place / 20 for place in places), volts[::-1] if draw(st.booleans()) else volts, strict=True))
+
+
+@st.composite
+def pedal_sensors(draw: st.DrawFn) -> PedalSensor:
+    """A sensor whose window holds its output, or cuts a little off it."""
+    curve = draw(curves())
+    volts = [value for _, value in curve]
+    return PedalSensor(curve, (min(volts) + draw(st.floats(-0.3, 0.1)), max(volts) + draw(st.floats(-0.02, 0.3))))
+
+
+def _output(sensor: PedalSensor, travel: float) -> float:
+    return float(np.interp(travel, *zip(*sensor.curve, strict=True)))
+
+
+def _reading(sensor: PedalSensor, volts: float) -> float:
+    travels, outputs = zip(*sorted(sensor.curve, key=lambda point: point[1]), strict=True)
+    return float(np.interp(volts, outputs, travels))
+
+
+def _noticed_by(first: PedalSensor, second: PedalSensor, volts: float, limit: float) -> float:
+    """Margin of a common voltage; infinite outside a window."""
+    if any(not sensor.window[0] <= volts <= sensor.window[1] for sensor in (first, second)):
+        return math.inf
+    return abs(_reading(first, volts) - _reading(second, volts)) - limit
+
+
+def _searched(first: PedalSensor, second: PedalSensor, positions: list[float], limit: float) -> float:
+    margins = []
+    for travel in positions:
+        ends = _output(first, travel), _output(second, travel)
+        margins += [_noticed_by(first, second, volts, limit) for volts in np.linspace(min(ends), max(ends), 41).tolist()]
+    return min(margins)
+
+
+@given(curves(), curves())
+def test_the_smallest_separation_is_that_of_a_search(first: Points, second: Points) -> None:
+    found = separation(first, second)
+    travels = np.linspace(0, 1, 401)
+    gaps = np.interp(travels, *zip(*first, strict=True)) - np.interp(travels, *zip(*second, strict=True))
+    assert found.volts <= np.abs(gaps).min() + 1e-9
+    here = np.interp(found.position, *zip(*first, strict=True)) - np.interp(found.position, *zip(*second, strict=True))
+    assert abs(here) == pytest.approx(found.volts, abs=1e-9)
+    if gaps.min() < 0 < gaps.max():
+        assert found.volts == 0
+
+
+def test_separations_worked_by_hand() -> None:
+    assert separation(STEEP, FLAT) == Separation(0, 0.5)
+    assert separation(STEEP, FALLING) == Separation(0.5, 0.0)
+    assert separation(STEEP, STEEP).volts == 0
+    assert separation(((0, 1.0), (0.25, 1.5), (1, 4.0)), ((0, 0.5), (0.25, 1.25), (1, 2.0))) == Separation(0.25, 0.25)
+
+
+@given(pedal_sensors(), pedal_sensors(), st.floats(0.02, 0.3))
+def test_the_worst_short_is_that_of_a_search_over_positions_and_voltages(first: PedalSensor, second: PedalSensor, limit: float) -> None:
+    found = worst_short(first, second, limit)
+    searched = _searched(first, second, np.linspace(0, 1, 101).tolist(), limit)
+    if found is None:
+        assert searched == math.inf
+        return
+    assert found.margin <= searched + 1e-9
+    assert _noticed_by(first, second, found.volts, limit) == pytest.approx(found.margin, abs=1e-9)
+    ends = _output(first, found.position), _output(second, found.position)
+    assert min(ends) - 1e-9 <= found.volts <= max(ends) + 1e-9
+
+
+@given(pedal_sensors(), pedal_sensors(), st.floats(0.02, 0.3), st.floats(0, 1))
+def test_the_short_at_a_position_is_that_of_a_search_over_voltages(first: PedalSensor, second: PedalSensor, limit: float, travel: float) -> None:
+    found = short_at(first, second, travel, limit)
+    searched = _searched(first, second, [travel], limit)
+    if found is None:
+        assert searched == math.inf
+        return
+    assert found.position == travel
+    assert found.margin <= searched + 1e-9
+    assert _noticed_by(first, second, found.volts, limit) == pytest.approx(found.margin, abs=1e-9)
+
+
+@given(pedal_sensors(), pedal_sensors(), st.floats(0, 1))
+def test_no_position_is_worse_than_the_worst(first: PedalSensor, second: PedalSensor, travel: float) -> None:
+    here, anywhere = short_at(first, second, travel, 0.1), worst_short(first, second, 0.1)
+    if here is not None:
+        assert anywhere is not None
+        assert anywhere.margin <= here.margin + 1e-9
+
+
+@given(pedal_sensors(), pedal_sensors())
+def test_no_earlier_position_carries_the_worst_voltage(first: PedalSensor, second: PedalSensor) -> None:
+    found = worst_short(first, second, 0.1)
+    if found is not None:
+        for travel in np.linspace(0, max(found.position - 1e-6, 0), 30).tolist():
+            ends = _output(first, travel), _output(second, travel)
+            assert travel == found.position or not min(ends) <= found.volts <= max(ends)
+
+
+def test_half_the_slope_and_another_offset_are_noticed() -> None:
+    """Both windows leave 0.8 V to 2.2 V. At 0.8 V one reads 0 %, the other 20 %, and above they go further apart."""
+    found = worst_short(FIRST, SECOND, 0.10)
+    assert found == Short(0, 0.8, pytest.approx(0.10))
+
+
+def test_windows_that_are_too_wide_leave_both_ends_unnoticed() -> None:
+    """Above 2 V the flat sensor reads fully pressed; at 4 V the steep one does too, and below 0.5 V both read released."""
+    wide = PedalSensor(STEEP, (0.1, 4.5)), PedalSensor(FLAT, (0.1, 4.5))
+    at_the_end = short_at(*wide, 1.0, 0.10)
+    assert at_the_end == Short(1.0, 4.0, pytest.approx(-0.10))
+    assert worst_short(*wide, 0.10) == Short(0, 0.5, pytest.approx(-0.10))
+
+
+def test_curves_a_constant_voltage_apart_deviate_by_a_constant_travel() -> None:
+    """0.3 V of 3 V is 10 %: exactly the limit, which is not above it; the ends, where a sensor reads no further, are cut off by the windows."""
+    found = worst_short(PedalSensor(STEEP, (1.3, 4.0)), PedalSensor(((0, 1.3), (1, 4.3)), (1.3, 4.0)), 0.10)
+    assert found is not None
+    assert found.margin == pytest.approx(0, abs=1e-12)
+
+
+def test_opposed_curves_can_agree_at_a_pedal_that_is_released() -> None:
+    """1 V and 4 V shorted together may stand at 2.5 V, which both read as half pressed."""
+    opposed = PedalSensor(STEEP, (0.8, 4.2)), PedalSensor(FALLING, (0.8, 4.2))
+    assert worst_short(*opposed, 0.10) == Short(0, 2.5, pytest.approx(-0.10))
+    assert short_at(*opposed, 0.0, 0.10) == Short(0.0, 2.5, pytest.approx(-0.10))
+
+
+def test_sensors_whose_windows_do_not_meet_always_leave_one() -> None:
+    low, high = PedalSensor(FLAT, (0.4, 2.1)), PedalSensor(((0, 2.5), (1, 4.5)), (2.4, 4.6))
+    assert worst_short(low, high, 0.10) is None
+    assert short_at(low, high, 0.5, 0.10) is None
+
+
+def test_curves_over_different_travel_are_refused() -> None:
+    assert refusal(separation, first=STEEP, second=((0, 1.0), (0.9, 2.0))) == ("end of the travel", "1 as of the other curve", 0.9)
+    assert refusal(worst_short, first=FIRST, second=PedalSensor(((0.1, 1.0), (1, 2.0)), (0.5, 2.5)), limit=0.1) == (
+        "start of the travel", "0 as of the other curve", 0.1,
+    )  # fmt: skip
+
+
+def test_a_curve_that_turns_back_is_refused() -> None:
+    turning = PedalSensor(((0, 1.0), (0.5, 3.0), (1, 2.0)), (0.5, 3.5))
+    assert refusal(worst_short, first=turning, second=SECOND, limit=0.1)[0] == "place on the curve, read back,"
+
+
+def test_an_open_line_goes_where_it_is_pulled() -> None:
+    """Window 0.8 V to 4.2 V, supply 5 V."""
+    shorts = LineFault("to ground", 0.0, 0.8), LineFault("to supply", 5.0, pytest.approx(0.8))
+    assert line_faults(FIRST, 5.0, "down") == (LineFault("open", 0.0, 0.8), *shorts)
+    assert line_faults(FIRST, 5.0, "up") == (LineFault("open", 5.0, pytest.approx(0.8)), *shorts)
+    assert line_faults(FIRST, 5.0, "none") == (LineFault("open", 2.5, pytest.approx(-1.7)), *shorts)
+
+
+def test_a_window_that_holds_a_rail_does_not_notice_it() -> None:
+    faults = line_faults(PedalSensor(STEEP, (-0.1, 5.2)), 5.0, "up")
+    assert [round(fault.margin, 9) for fault in faults] == [-0.2, -0.1, -0.2]
+
+
+def test_a_supply_below_the_window_is_noticed_from_below() -> None:
+    """A 3.3 V rail on a window of 3.5 V to 4.5 V."""
+    assert line_faults(PedalSensor(((0, 3.6), (1, 4.4)), (3.5, 4.5)), 3.3, "up")[2] == LineFault("to supply", 3.3, pytest.approx(0.2))
+
+
+def test_a_window_turned_round_and_a_missing_supply_are_refused() -> None:
+    assert refusal(line_faults, sensor=PedalSensor(STEEP, (4.2, 0.8)), supply=5.0, pull="up") == ("end of the window", "above 4.2", 0.8)
+    assert refusal(line_faults, sensor=FIRST, supply=0.0, pull="up") == ("supply", "above 0", 0.0)
