@@ -113,7 +113,7 @@ def test_deep_nesting_is_refused_without_delay(text: str) -> None:
 
 @pytest.mark.parametrize("name", ["absent.yaml", "."])
 def test_a_file_that_is_not_there_is_told(tmp_path: Path, name: str) -> None:
-    with pytest.raises(Unreadable, match="must be a (?:readable )?YAML file"):
+    with pytest.raises(Unreadable, match=r"must be a (?:readable )?YAML file"):
         load_file(tmp_path / name)
 
 

@@ -10,6 +10,8 @@ _ENERGY = "highest cell voltage times nominal capacity times number of cells"
 def segment_voltage(*, cell_voltage: float, in_series: float) -> float:
     """Voltage in V of `in_series` cells of `cell_voltage` in V.
 
+    Hand calculation:
+
     >>> round(segment_voltage(cell_voltage=4.2, in_series=27), 6)
     113.4
     """
@@ -22,7 +24,8 @@ def segment_voltage(*, cell_voltage: float, in_series: float) -> float:
 def segment_energy(*, cell_voltage: float, capacity: float, in_series: float, in_parallel: float) -> float:
     """Energy in J of a segment: highest `cell_voltage` in V, nominal `capacity` of a cell in A·s, cells `in_series` and `in_parallel`.
 
-    More than the cells can give, because the voltage falls while they are discharged: the safe side of a limit. 27 × 4 cells of 4.2 V, 3.5 Ah:
+    More than the cells can give, because the voltage falls while they are discharged: the safe side of a limit.
+    Hand calculation, 27 × 4 cells of 4.2 V, 3.5 Ah:
 
     >>> round(segment_energy(cell_voltage=4.2, capacity=3.5 * 3600, in_series=27, in_parallel=4))
     5715360
@@ -35,6 +38,8 @@ def segment_energy(*, cell_voltage: float, capacity: float, in_series: float, in
 @formula("s = n_watched/n", "1", "share of the number of cells", rises_with=("watched",), falls_with=("cells",))
 def share_watched(*, watched: float, cells: float) -> float:
     """Share of the `cells` that are `watched`.
+
+    Hand calculation:
 
     >>> share_watched(watched=36, cells=108) == 1 / 3
     True

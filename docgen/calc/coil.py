@@ -41,7 +41,8 @@ def hot_pick_up(*, pick_up: float, temperature: float) -> float:
 def coil_current(*, voltage: float, resistance: float) -> float:
     """Current in A of a plain coil of `resistance` in Ω at `voltage` in V.
 
-    At the drop-out voltage it is the current that must not keep flowing after the loop has opened. The data sheet prints 40 mA for 12 V, 300 Ω:
+    At the drop-out voltage it is the current that must not keep flowing after the loop has opened.
+    The data sheet prints 40 mA for 12 V, 300 Ω:
 
     >>> coil_current(voltage=12, resistance=300)
     0.04
@@ -68,7 +69,7 @@ def residual_share(*, residual: float, drop_out: float, resistance: float) -> fl
 
 @formula("U_coil = U·R_c/(R_s + R_c)", "V", _DIVIDER, rises_with=("source", "coils"), falls_with=("series",))
 def coil_voltage(*, source: float, series: float, coils: float) -> float:
-    """Voltage in V at coils in parallel of `coils` in Ω together (see `parallel`) behind `series` in Ω of contacts, wires and fuse, from `source` in V.
+    """Voltage in V at coils of `coils` in Ω together (see `parallel`) behind contacts, wires and fuse of `series` in Ω, from `source` in V.
 
     Hand calculation, two coils of 48 Ω behind 1 Ω at 12.5 V:
 
@@ -83,9 +84,9 @@ def coil_voltage(*, source: float, series: float, coils: float) -> float:
 
 @formula("U_coil = U − I·R_s", "V", _DIVIDER, rises_with=("source",), falls_with=("series", "current"))
 def voltage_behind(*, source: float, series: float, current: float) -> float:
-    """Voltage in V left of `source` in V behind `series` in Ω when coils draw `current` in A together: for inrush, and for economised coils.
+    """Voltage in V left of `source` in V behind `series` in Ω when coils draw `current` in A together.
 
-    Hand calculation, two inrush currents of 3.8 A over 0.25 Ω:
+    For inrush, and for economised coils, which are no resistors. Hand calculation, two inrush currents of 3.8 A over 0.25 Ω:
 
     >>> voltage_behind(source=12, series=0.25, current=2 * 3.8)
     10.1

@@ -48,9 +48,9 @@ def required_resistance(*, ratio: float, voltage: float) -> float:
 
 @formula("R_test = r·U − R_mp", "Ω", _RATIO, rises_with=("ratio", "voltage"), falls_with=("measuring_point",))
 def fault_resistance(*, ratio: float, voltage: float, measuring_point: float) -> float:
-    """Resistor in Ω to plug in for a fault of `ratio` in Ω/V at `voltage` in V behind the resistor `measuring_point` in Ω (0: plugged in without one).
+    """Resistor in Ω to plug in for a fault of `ratio` in Ω/V at `voltage` in V.
 
-    Hand calculation, 250 Ω/V at 403.2 V behind 15 kΩ:
+    It lies in series with the resistor `measuring_point` in Ω of the point it is plugged into; 0 without one. Hand calculation, 250 Ω/V at 403.2 V behind 15 kΩ:
 
     >>> fault_resistance(ratio=250, voltage=403.2, measuring_point=15e3)
     85800.0
@@ -76,10 +76,10 @@ def preferred_below(*, resistance: float, series: Literal[12, 24, 96]) -> float:
 
 @formula("P = U²·R/(R + R_mp)²", "W", _OHM, rises_with=("voltage",), falls_with=("resistance", "measuring_point"))
 def fault_power(*, voltage: float, resistance: float, measuring_point: float) -> float:
-    """Power in W of the test resistor of `resistance` behind `measuring_point`, both in Ω, when the whole `voltage` in V lies across the two.
+    """Power in W of a test resistor of `resistance` behind `measuring_point`, both in Ω, when `voltage` in V lies across the two.
 
-    That is the case when the other pole has a fault to chassis. The test resistor is at least as large as the one before it, else the
-    power would rise with it. Hand calculation, 100 kΩ alone at 400 V:
+    That is the case when the other pole has a fault to chassis. The test resistor is at least as large as the one before it:
+    below that, the power would rise with it. Hand calculation, 100 kΩ alone at 400 V:
 
     >>> fault_power(voltage=400, resistance=100e3, measuring_point=0)
     1.6
@@ -92,10 +92,11 @@ def fault_power(*, voltage: float, resistance: float, measuring_point: float) ->
 
 @formula("R_i = R₀·U_b·(1/U₁′ − 1/U₁)", "Ω", _METHOD, rises_with=("inserted", "voltage", "before"), falls_with=("after",))
 def measured_resistance(*, inserted: float, voltage: float, before: float, after: float) -> float:
-    """Insulation resistance in Ω from two measurements: `before` and `after` (V) inserting a known resistor (`inserted`, Ω) at a pole, total `voltage` in V.
+    """Insulation resistance in Ω from voltages `before` and `after` (V) a known resistor `inserted` (Ω) is put in; total `voltage` in V.
 
-    The voltage is measured between chassis and the pole where it is larger, so `before` is at least half of the total; the resistor goes
-    between the same two points. The result is the resistance of the other pole, the smaller one. Hand calculation with the regulation's formula:
+    They are measured between chassis and the pole where the voltage is larger, so `before` is at least half of the total; the resistor
+    goes between the same two points. The result is the resistance of the other pole, the smaller one. Hand calculation with the
+    regulation's formula:
 
     >>> round(measured_resistance(inserted=200e3, voltage=400, before=250, after=100))
     480000

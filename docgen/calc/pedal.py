@@ -84,7 +84,7 @@ def short_at(first: PedalSensor, second: PedalSensor, position: float, limit: fl
 
 
 def worst_short(first: PedalSensor, second: PedalSensor, limit: float) -> Short | None:
-    """The worst voltage of shorted lines over the whole travel, with the first position where it can stand. None where each leaves a window.
+    """The worst voltage of shorted lines over the whole travel, and the first position where it can stand; None where each leaves a window.
 
     The voltages between two unbroken curves leave no gap, so those of all positions together reach from the lowest output to the highest.
 
@@ -131,7 +131,9 @@ def _closest(first: PedalSensor, second: PedalSensor, low: float, high: float) -
 def _zeros(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
     """Where a line of points goes through 0 between two of them."""
     return [
-        (left + (right - left) * before / (before - after), 0.0) for (left, before), (right, after) in pairwise(points) if before * after < 0
+        (left + (right - left) * before / (before - after), 0.0)
+        for (left, before), (right, after) in pairwise(points)
+        if before * after < 0
     ]
 
 

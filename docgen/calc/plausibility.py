@@ -24,11 +24,13 @@ def threshold_current(*, power: float, voltage: float) -> float:
     return power / voltage
 
 
-@formula("S = (U₂ − U₁)/(I₂ − I₁)", "V/A", _LINE, rises_with=("upper_output", "lower_current"), falls_with=("lower_output", "upper_current"))
+@formula(
+    "S = (U₂ − U₁)/(I₂ − I₁)", "V/A", _LINE, rises_with=("upper_output", "lower_current"), falls_with=("lower_output", "upper_current")
+)
 def sensitivity(*, lower_current: float, lower_output: float, upper_current: float, upper_output: float) -> float:
-    """Slope in V/A of a sensor between two points of its curve, currents in A and outputs in V. Of a falling sensor, give the outputs negated.
+    """Slope in V/A of a sensor between two points of its curve, currents in A and outputs in V.
 
-    Hand calculation, 2 V over 20 A:
+    Of a falling sensor, give the outputs negated. Hand calculation, 2 V over 20 A:
 
     >>> sensitivity(lower_current=0, lower_output=2.5, upper_current=20, upper_output=4.5)
     0.1

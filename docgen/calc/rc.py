@@ -167,11 +167,14 @@ def loaded_voltage(*, source: float, resistance: float, load: float) -> float:
     return source - load * resistance
 
 
-@formula("t = −R·C·ln(1 − f·U/(U − I·R))", "s", _KIRCHHOFF, rises_with=("resistance", "capacitance", "load", "fraction"), falls_with=("source",))
+@formula(
+    "t = −R·C·ln(1 − f·U/(U − I·R))", "s", _KIRCHHOFF, rises_with=("resistance", "capacitance", "load", "fraction"), falls_with=("source",)
+)
 def loaded_charge_time(*, source: float, resistance: float, capacitance: float, load: float, fraction: float) -> float:
-    """Time in s until an empty `capacitance` in F holds `fraction` of `source` in V, a constant current `load` in A being drawn from the start.
+    """Time in s until an empty `capacitance` in F behind `resistance` in Ω holds `fraction` of `source` in V.
 
-    A fraction that is never reached is out of bounds. Without a load it is the textbook's example, 2 s:
+    Meanwhile a constant current `load` in A is drawn, from the start on. A fraction that is never reached is out of bounds.
+    Without a load it is the textbook's example, 2 s:
 
     >>> round(loaded_charge_time(source=15, resistance=10e3, capacitance=100e-6, load=0, fraction=12.970 / 15), 4)
     2.0
@@ -185,9 +188,9 @@ def loaded_charge_time(*, source: float, resistance: float, capacitance: float, 
 
 @formula("U_end = U·R_d/(R + R_d)", "V", _THEVENIN, rises_with=("source", "discharge"), falls_with=("resistance",))
 def divided_voltage(*, source: float, resistance: float, discharge: float) -> float:
-    """Voltage in V that a pre-charge over `resistance` ends at with the resistor `discharge` (both Ω) stuck across the capacitor; `source` in V.
+    """Voltage in V that a pre-charge from `source` in V over `resistance` in Ω ends at against a stuck discharge.
 
-    Hand calculation, two equal resistors:
+    The resistor `discharge` in Ω then lies across the capacitor. Hand calculation, two equal resistors:
 
     >>> divided_voltage(source=400, resistance=1000, discharge=1000)
     200.0
@@ -214,9 +217,10 @@ def divided_time_constant(*, resistance: float, discharge: float, capacitance: f
 
 @formula("t = −R·C·ln(1 − U_th/U)", "s", _TEXTBOOK, rises_with=("resistance", "capacitance", "threshold"), falls_with=("supply",))
 def comparator_delay(*, resistance: float, capacitance: float, threshold: float, supply: float) -> float:
-    """Delay in s of a comparator that trips at `threshold` in V on an empty `capacitance` in F charged over `resistance` in Ω from `supply` in V.
+    """Delay in s of a comparator that trips at `threshold` in V, on an empty `capacitance` in F behind `resistance` in Ω at `supply` in V.
 
-    A threshold divided from the same supply is a share of it: then take `charge_time`. The textbook's example, 12.970 V of 15 V, prints 2 s:
+    A threshold divided from the same supply is a share of it: then take `charge_time`.
+    The textbook's example, 12.970 V of 15 V, prints 2 s:
 
     >>> round(comparator_delay(resistance=10e3, capacitance=100e-6, threshold=12.970, supply=15), 4)
     2.0
@@ -229,12 +233,16 @@ def comparator_delay(*, resistance: float, capacitance: float, threshold: float,
 def charge_curve(*, source: float, resistance: float, capacitance: float, load: float, until: float, steps: int) -> Points:
     """Points (s, V) of a pre-charge with a constant `load` in A, from 0 to `until` in s in equal `steps`."""
     end = loaded_voltage(source=source, resistance=resistance, load=load)
-    return tuple((time, charge_voltage(source=end, resistance=resistance, capacitance=capacitance, time=time)) for time in _times(until, steps))
+    return tuple(
+        (time, charge_voltage(source=end, resistance=resistance, capacitance=capacitance, time=time)) for time in _times(until, steps)
+    )
 
 
 def discharge_curve(*, start: float, resistance: float, capacitance: float, until: float, steps: int) -> Points:
     """Points (s, V) of a discharge that begins at `start` in V, from 0 to `until` in s in equal `steps`."""
-    return tuple((time, discharge_voltage(start=start, resistance=resistance, capacitance=capacitance, time=time)) for time in _times(until, steps))
+    return tuple(
+        (time, discharge_voltage(start=start, resistance=resistance, capacitance=capacitance, time=time)) for time in _times(until, steps)
+    )
 
 
 def _times(until: float, steps: int) -> tuple[float, ...]:

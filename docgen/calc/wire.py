@@ -10,7 +10,9 @@ COEFFICIENT = 0.00393
 """Temperature coefficient of copper at 20 °C in 1/K (Industrial Power Engineering and Applications Handbook, p. 970)."""
 
 _GAUGES = "ASTM B258, table in Electric Circuit Fundamentals, 2nd ed."
-_COPPER = "resistance law with copper at 100 % IACS; temperature coefficient from Industrial Power Engineering and Applications Handbook, p. 970"
+_COPPER = (
+    "resistance law with copper at 100 % IACS; temperature coefficient from Industrial Power Engineering and Applications Handbook, p. 970"
+)
 _CLASS_5 = "IEC 60228, class 5, tinned, maximum at 20 °C, as listed at mycableengineering.com/knowledge-base/iec-60228-dc-resistance"
 _BUNDLE = "FAA AC 43.13-1B CHG 1, table 11-9"
 _DROP = "FAA AC 43.13-1B CHG 1, table 11-7"
@@ -65,6 +67,8 @@ def gauge_area(*, gauge: float) -> float:
 @formula("n = 36 − 39·log₉₂(d/0.127 mm)", "AWG", _GAUGES, falls_with=("area",))
 def area_gauge(*, area: float) -> float:
     """Gauge AWG of a cross-section `area` in m², whole only for the sizes of the standard; 0.005 mm² to 107.3 mm².
+
+    The table prints 0.823 mm² for 18:
 
     >>> round(area_gauge(area=0.823e-6))
     18
@@ -147,10 +151,10 @@ def voltage_drop(*, current: float, resistance: float) -> float:
 
 @formula("I = I(A, T)", "A", _BUNDLE, rises_with=("area", "insulation"))
 def bundle_current(*, area: float, insulation: float) -> float:
-    """Permissible continuous current in A of a wire in a bundle at 70 °C ambient: `area` in m² (AWG 24 to 10), rating of the `insulation` in °C.
+    """Permissible continuous current in A of a wire in a bundle at 70 °C: `area` in m² (AWG 24 to 10), rating of the `insulation` in °C.
 
-    Between two gauges the thinner one counts, between two ratings the lower one; below 105 °C there is no value. The table prints 9 A
-    for gauge 18 rated 150 °C:
+    Between two gauges the thinner one counts, between two ratings the lower one; below 105 °C there is no value.
+    The table prints 9 A for gauge 18 rated 150 °C:
 
     >>> bundle_current(area=gauge_area(gauge=18), insulation=150)
     9
@@ -170,8 +174,8 @@ def _bundle_row(area: float) -> tuple[float, float, tuple[float, ...]]:
 def ambient_factor(*, ambient: float, insulation: float, reference: float) -> float:
     """Share of a permissible current that is left at `ambient`, of wire rated `insulation`, when it holds at `reference`; all in °C.
 
-    A cooler ambient than the reference earns nothing: the share is at most 1. The instruction book takes 46 A at 30 °C for 10 mm² rated 70 °C
-    and prints 40 A at 40 °C:
+    A cooler ambient than the reference earns nothing: the share is at most 1.
+    The instruction book has 46 A at 30 °C for 10 mm² rated 70 °C and prints 40 A at 40 °C:
 
     >>> round(46 * ambient_factor(ambient=40, insulation=70, reference=30))
     40
@@ -199,6 +203,8 @@ def corrected_current(*, permissible: float, factor: float) -> float:
 @formula("s = I/I_z", "1", "share of the permissible current", rises_with=("current",), falls_with=("permissible",))
 def loading(*, current: float, permissible: float) -> float:
     """Share of the `permissible` current that `current` is, both in A.
+
+    Hand calculation:
 
     >>> loading(current=6, permissible=8)
     0.75

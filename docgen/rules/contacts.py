@@ -67,7 +67,7 @@ def contact_state_missing(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {contact: {when_healthy: closed}}}
     Mend: Add the missing one of at_rest and when_healthy; at_rest is the part on the bench, when_healthy the car without a fault.
     """
-    for path, name, device, contact_name, contact in look.contacts():
+    for path, name, _, contact_name, contact in look.contacts():
         given = {"at_rest": contact.at_rest, "when_healthy": contact.when_healthy}
         missing = [key for key, value in given.items() if value is None]
         if missing:

@@ -39,12 +39,14 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (cells.share_watched, {"watched": 109, "cells": 108}, ("watched", "at most 108", 109)),
         (cells.share_watched, {"watched": 0, "cells": 0}, ("cells", "at least 1", 0)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 
 
-@pytest.mark.parametrize(("cell", "in_series", "volts"), [(4.2, 27, 113.4), (4.2, 108, 453.6), (4.2, 96, 403.2), (4.2, 28, 117.6), (3.65, 32, 116.8)])
+@pytest.mark.parametrize(
+    ("cell", "in_series", "volts"), [(4.2, 27, 113.4), (4.2, 108, 453.6), (4.2, 96, 403.2), (4.2, 28, 117.6), (3.65, 32, 116.8)]
+)
 def test_cells_in_series_add_up(cell: float, in_series: float, volts: float) -> None:
     assert cells.segment_voltage(cell_voltage=cell, in_series=in_series) == pytest.approx(volts)
 
@@ -53,7 +55,9 @@ def test_cells_in_series_add_up(cell: float, in_series: float, volts: float) -> 
     ("cell", "ampere_hours", "in_series", "in_parallel", "watt_hours"),
     [(4.2, 3.5, 27, 4, 1587.6), (4.2, 2.5, 20, 5, 1050.0), (4.2, 18, 22, 1, 1663.2)],
 )
-def test_the_energy_of_a_segment_is_that_of_its_cells(cell: float, ampere_hours: float, in_series: int, in_parallel: int, watt_hours: float) -> None:
+def test_the_energy_of_a_segment_is_that_of_its_cells(
+    cell: float, ampere_hours: float, in_series: int, in_parallel: int, watt_hours: float
+) -> None:
     """In watt-hours by hand; 1 Wh is 3600 J."""
     energy = cells.segment_energy(cell_voltage=cell, capacity=ampere_hours * 3600, in_series=in_series, in_parallel=in_parallel)
     assert energy / 3600 == pytest.approx(watt_hours)

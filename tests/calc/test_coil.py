@@ -60,7 +60,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (coil.parallel, {"resistances": []}, ("number of coils", "at least 1", 0)),
         (coil.parallel, {"resistances": [36, 0]}, ("resistance", "above 0", 0)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 
@@ -84,7 +84,10 @@ def test_nine_volts_become_eleven_point_three_at_85_degrees() -> None:
 
 @given(st.floats(1, 20), st.floats(*OHMS), st.floats(*CELSIUS))
 def test_a_hot_coil_picks_up_at_the_current_of_a_cold_one(pick_up: float, ohms: float, celsius: float) -> None:
-    hot = coil.coil_current(voltage=coil.hot_pick_up(pick_up=pick_up, temperature=celsius), resistance=coil.coil_resistance(resistance=ohms, temperature=celsius))
+    hot = coil.coil_current(
+        voltage=coil.hot_pick_up(pick_up=pick_up, temperature=celsius),
+        resistance=coil.coil_resistance(resistance=ohms, temperature=celsius),
+    )
     assert hot == pytest.approx(pick_up / ohms)
 
 

@@ -56,13 +56,15 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (insulation.shorted_points_power, {"voltage": 400, "resistance": 0}, ("resistance", "above 0", 0)),
         (insulation.preferred_below, {"resistance": 0, "series": 24}, ("resistance", "at least 0.001", 0)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 
 
 @given(plus=st.floats(10e3, 2e6), minus=st.floats(10e3, 2e6), inserted=st.floats(10e3, 1e6), volts=st.floats(60, 600))
-def test_the_regulations_formula_finds_the_smaller_resistance_of_a_solved_circuit(plus: float, minus: float, inserted: float, volts: float) -> None:
+def test_the_regulations_formula_finds_the_smaller_resistance_of_a_solved_circuit(
+    plus: float, minus: float, inserted: float, volts: float
+) -> None:
     """Nodal analysis of both poles against chassis; node 2 is the chassis, the voltage is measured at the pole with the larger one."""
     smaller, larger = sorted((plus, minus))
     poles = [Resistor(0, 2, smaller), Resistor(2, 1, larger)]
@@ -104,7 +106,9 @@ def test_response_value_and_test_resistor_for_three_voltages(
 @pytest.mark.parametrize(("series", "library"), [(12, eseries.E12), (24, eseries.E24), (96, eseries.E96)])
 @given(ohms=st.floats(1, 9e6))
 def test_the_preferred_value_is_the_one_that_the_library_finds(series: int, library: eseries.ESeries, ohms: float) -> None:
-    assert insulation.preferred_below(resistance=ohms, series=series) == pytest.approx(eseries.find_less_than_or_equal(library, ohms), rel=1e-12)
+    assert insulation.preferred_below(resistance=ohms, series=series) == pytest.approx(
+        eseries.find_less_than_or_equal(library, ohms), rel=1e-12
+    )
 
 
 @pytest.mark.parametrize(("series", "library"), [(12, eseries.E12), (24, eseries.E24), (96, eseries.E96)])

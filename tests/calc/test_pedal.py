@@ -91,7 +91,9 @@ def test_the_worst_short_is_that_of_a_search_over_positions_and_voltages(first: 
 
 
 @given(pedal_sensors(), pedal_sensors(), st.floats(0.02, 0.3), st.floats(0, 1))
-def test_the_short_at_a_position_is_that_of_a_search_over_voltages(first: PedalSensor, second: PedalSensor, limit: float, travel: float) -> None:
+def test_the_short_at_a_position_is_that_of_a_search_over_voltages(
+    first: PedalSensor, second: PedalSensor, limit: float, travel: float
+) -> None:
     found = short_at(first, second, travel, limit)
     searched = _searched(first, second, [travel], limit)
     if found is None:

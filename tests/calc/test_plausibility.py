@@ -49,7 +49,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (plausibility.comparator_threshold, {"supply": 5, "upper": -1, "lower": 1}, ("upper", "at least 0", -1)),
         (plausibility.comparator_threshold, {"supply": 5, "upper": 1, "lower": 0}, ("lower", "above 0", 0)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 
@@ -81,18 +81,27 @@ def test_no_sensor_within_the_errors_trips_outside_the_band() -> None:
     dice = random.Random(9)
     band = worst(plausibility.trip_current, threshold=Band(3.74, 3.75, 3.76), zero_output=ZERO, sensitivity=GAIN, error=Band(-0.8, 0, 0.8))
     for _ in range(500):
-        zero, gain, threshold, error = dice.uniform(2.47, 2.53), dice.uniform(0.0985, 0.1015), dice.uniform(3.74, 3.76), dice.uniform(-0.8, 0.8)
+        zero, gain, threshold, error = (
+            dice.uniform(2.47, 2.53),
+            dice.uniform(0.0985, 0.1015),
+            dice.uniform(3.74, 3.76),
+            dice.uniform(-0.8, 0.8),
+        )
         read = (threshold - zero) / gain
         assert band.low <= read + error <= band.high
 
 
 @given(st.floats(-50, 50), st.floats(0, 2.4), st.floats(60, 300), st.floats(2.5, 5), st.floats(0, 1))
-def test_the_line_of_two_points_and_the_curve_of_two_points_are_one(lower: float, low: float, upper: float, high: float, share: float) -> None:
+def test_the_line_of_two_points_and_the_curve_of_two_points_are_one(
+    lower: float, low: float, upper: float, high: float, share: float
+) -> None:
     gain = plausibility.sensitivity(lower_current=lower, lower_output=low, upper_current=upper, upper_output=high)
     curve = ((lower, low), (upper, high))
     current = min(lower + share * (upper - lower), upper)
     if current >= 0:
-        assert plausibility.sensor_output(zero_output=low - gain * lower, sensitivity=gain, current=current) == pytest.approx(value_at(curve, current))
+        assert plausibility.sensor_output(zero_output=low - gain * lower, sensitivity=gain, current=current) == pytest.approx(
+            value_at(curve, current)
+        )
     volts = min(low + share * (high - low), high)
     trips = (volts - low) / gain + lower
     assert place_of(curve, volts) == pytest.approx(trips, abs=1e-6)

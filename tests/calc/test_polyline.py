@@ -12,7 +12,9 @@ BENT = ((0.0, 0.5), (10.0, 1.0), (30.0, 4.0))
 FALLING = ((0.0, 4.0), (10.0, 3.0), (30.0, 0.5))
 
 rising_curves = st.lists(st.tuples(st.floats(0.01, 50), st.floats(0.01, 5)), min_size=1, max_size=6).map(
-    lambda steps: tuple(zip(np.cumsum([0, *(step for step, _ in steps)]).tolist(), np.cumsum([0, *(rise for _, rise in steps)]).tolist(), strict=True))
+    lambda steps: tuple(
+        zip(np.cumsum([0, *(step for step, _ in steps)]).tolist(), np.cumsum([0, *(rise for _, rise in steps)]).tolist(), strict=True)
+    )
 )
 
 

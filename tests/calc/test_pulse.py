@@ -1,7 +1,8 @@
 """Pulse load of resistors.
 
-Published: Vishay Dale, pulse handling of wire-wound resistors (type RS005: 24,500 W for 1 ms, 24,500,000 W for 1 µs); Miba, Precharge resistor
-calculation (three charges in 10 s: P = 3·E/10 s); Welwyn, calculation tools (exponential pulses become rectangular ones of equal energy).
+Published: Vishay Dale, pulse handling of wire-wound resistors (type RS005: 24,500 W for 1 ms, 24,500,000 W for 1 µs); Miba, Precharge
+resistor calculation (three charges in 10 s: P = 3·E/10 s); Welwyn, calculation tools (exponential pulses become rectangular ones of
+equal energy).
 """
 
 import math
@@ -56,7 +57,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (pulse.permitted_power, {"rating": ((5, 500), (1, 500)), "rated_power": 50, "time": 1}, ("time of a point", "above 5", 1)),
         (pulse.permitted_power, {"rating": ((1, 500), (5, 600)), "rated_power": 50, "time": 1}, ("power of a point", "at most 500", 600)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 

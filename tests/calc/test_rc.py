@@ -145,7 +145,9 @@ def test_the_regression_set_of_pre_charges_stands(
         (300, 400e-6, 5000, 3.21888, 18, 7767),
     ],
 )  # fmt: skip
-def test_the_regression_set_of_discharges_stands(volts: float, farads: float, ohms: float, t60: float, power: float, largest: float) -> None:
+def test_the_regression_set_of_discharges_stands(
+    volts: float, farads: float, ohms: float, t60: float, power: float, largest: float
+) -> None:
     """To 60 V; worked by hand from the formulas, no outside evidence."""
     assert rc.discharge_time(start=volts, end=60, resistance=ohms, capacitance=farads) == pytest.approx(t60, abs=5e-6)
     assert rc.resistor_power(voltage=volts, resistance=ohms) == pytest.approx(power, abs=0.05)
@@ -157,11 +159,16 @@ def test_a_monostable_times_one_point_one_time_constants() -> None:
     assert rc.comparator_delay(resistance=1, capacitance=1, threshold=10, supply=15) == pytest.approx(1.1, abs=0.005)
 
 
-R, C, V, THRESHOLD = Band(470e3 * 0.99, 470e3, 470e3 * 1.01), Band(0.9e-6, 1e-6, 1.1e-6), Band(4.95, 5, 5.05), Band(3.3 * 0.98, 3.3, 3.3 * 1.02)
+R, C, V, THRESHOLD = (
+    Band(470e3 * 0.99, 470e3, 470e3 * 1.01),
+    Band(0.9e-6, 1e-6, 1.1e-6),
+    Band(4.95, 5, 5.05),
+    Band(3.3 * 0.98, 3.3, 3.3 * 1.02),
+)
 
 
 def test_the_worst_delay_is_the_exact_corner_not_the_linear_sum() -> None:
-    """470 kΩ ± 1 %, 1 µF ± 10 %, 5 V ± 1 %, 3.3 V ± 2 %, worked by hand; the linear sum would end at 507 ms + 16.40 % = 590.2 ms."""
+    """470 kΩ ± 1 %, 1 µF ± 10 %, 5 V ± 1 %, 3.3 V ± 2 %, by hand; the linear sum would end at 507 ms + 16.40 % = 590.2 ms."""
     delay = worst(rc.comparator_delay, resistance=R, capacitance=C, supply=V, threshold=THRESHOLD)
     assert (delay.low, delay.nominal, delay.high) == pytest.approx((0.428298, 0.507041, 0.594978), abs=5e-7)
     assert delay.high > 0.507041 * 1.1640
@@ -184,7 +191,9 @@ def test_the_delay_has_the_sensitivities_that_automatic_differentiation_finds() 
 @given(fraction=st.floats(0, 0.999), ohms=st.floats(*OHMS), farads=st.floats(*FARADS), volts=st.floats(*VOLTS))
 def test_time_and_voltage_of_a_charge_are_inverse(fraction: float, ohms: float, farads: float, volts: float) -> None:
     time = rc.charge_time(resistance=ohms, capacitance=farads, fraction=fraction)
-    assert rc.charge_voltage(source=volts, resistance=ohms, capacitance=farads, time=time) == pytest.approx(fraction * volts, rel=1e-9, abs=1e-12)
+    assert rc.charge_voltage(source=volts, resistance=ohms, capacitance=farads, time=time) == pytest.approx(
+        fraction * volts, rel=1e-9, abs=1e-12
+    )
 
 
 @given(start=st.floats(61, 600), end=st.floats(1, 60), ohms=st.floats(*OHMS), farads=st.floats(*FARADS))
@@ -307,6 +316,8 @@ def test_forty_random_pre_charges_against_a_stuck_discharge_run_as_in_ngspice(tm
         stuck = ohms * 10 ** dice.uniform(-0.5, 1.5)
         parts = f"V1 src 0 {volts!r}\nR1 src out {ohms!r}\nR2 out 0 {stuck!r}\nC1 out 0 {farads!r} IC=0"
         end = _simulated(tmp_path, f"stuck_{number}", parts, tau, {"ends": f"find v(out) at={14.9 * tau!r}"})["ends"]
-        reached = _simulated(tmp_path, f"stuck_{number}_tau", parts, tau, {"reached": f"when v(out)={end * (1 - math.exp(-1))!r}"})["reached"]
+        reached = _simulated(tmp_path, f"stuck_{number}_tau", parts, tau, {"reached": f"when v(out)={end * (1 - math.exp(-1))!r}"})[
+            "reached"
+        ]
         assert rc.divided_voltage(source=volts, resistance=ohms, discharge=stuck) == pytest.approx(end, rel=1e-4)
         assert rc.divided_time_constant(resistance=ohms, discharge=stuck, capacitance=farads) == pytest.approx(reached, rel=1e-4)

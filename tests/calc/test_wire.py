@@ -1,7 +1,8 @@
 """Wire: published tables, the library `fluids`, and the aviation handbook's worked examples.
 
-Published: American Wire Gauge table of Electric Circuit Fundamentals, 2nd ed. (http://hyperphysics.phy-astr.gsu.edu/hbase/tables/wirega.html), and with
-metric columns at http://daycounter.com/Calculators/AWG.phtml; IEC 60228 as listed at https://mycableengineering.com/knowledge-base/iec-60228-dc-resistance;
+Published: American Wire Gauge table of Electric Circuit Fundamentals, 2nd ed.
+(http://hyperphysics.phy-astr.gsu.edu/hbase/tables/wirega.html), and with metric columns at http://daycounter.com/Calculators/AWG.phtml;
+IEC 60228 as listed at https://mycableengineering.com/knowledge-base/iec-60228-dc-resistance;
 FAA AC 43.13-1B CHG 1, chapter 11 (https://www.landseaskyspace.com/ac4313/p11-22.html, p11-23.html, p. 11-27); NEC chapter 9 table 8 as listed at
 https://voltdropcalc.com/nec-chapter-9-table-8/; compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
 """
@@ -70,7 +71,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (wire.corrected_current, {"permissible": 10, "factor": 1.1}, ("factor", "at most 1", 1.1)),
         (wire.loading, {"current": 10, "permissible": 0}, ("permissible", "above 0", 0)),
     ],
-)
+)  # fmt: skip
 def test_what_has_no_meaning_is_refused(function: Formula, arguments: dict[str, float], refused: tuple[str, str, float]) -> None:
     assert refusal(function, **arguments) == refused
 
@@ -120,7 +121,7 @@ def test_gauge_and_area_are_inverse(gauge: float) -> None:
 
 @pytest.mark.parametrize(("temperature", "factor"), [(75, 309.5 / 254.5), (105, 339.5 / 254.5), (85, 319.5 / 254.5), (20, 1.0)])
 def test_the_temperature_law_is_that_of_the_aviation_handbook(temperature: float, factor: float) -> None:
-    """R ∝ 234.5 + T, p. 11-22; its coefficient is 0.003929 where ours is the handbook's rounded 0.00393."""
+    """R ∝ 234.5 + T, p. 11-22: a coefficient of 0.003929 beside the rounded 0.00393 used here."""
     assert wire.temperature_factor(temperature=temperature) == pytest.approx(factor, rel=1e-4)
 
 
@@ -130,7 +131,10 @@ def test_solid_copper_at_75_degrees_comes_to_the_installers_table(gauge: int, oh
     assert wire.resistance(area=wire.gauge_area(gauge=gauge), length=THOUSAND_FEET, temperature=75) == pytest.approx(ohms, rel=5e-3)
 
 
-IEC_60228 = {0.5: (39.0, 40.1), 0.75: (26.0, 26.7), 1.0: (19.5, 20.0), 1.5: (13.3, 13.7), 2.5: (7.98, 8.21), 4: (4.95, 5.09), 6: (3.30, 3.39), 10: (1.91, 1.95), 16: (1.21, 1.24)}
+IEC_60228 = {
+    0.5: (39.0, 40.1), 0.75: (26.0, 26.7), 1.0: (19.5, 20.0), 1.5: (13.3, 13.7), 2.5: (7.98, 8.21), 4: (4.95, 5.09), 6: (3.30, 3.39),
+    10: (1.91, 1.95), 16: (1.21, 1.24),
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("square_mm", IEC_60228)
@@ -170,14 +174,20 @@ def test_a_misprint_of_the_aviation_handbook_is_not_met() -> None:
     assert wire.voltage_drop(current=20, resistance=0.00126 * 19.5) == pytest.approx(0.4914)
 
 
-@pytest.mark.parametrize(("gauge", "feet", "volts", "digits"), [(12, 88, 3.60, 0.05), (14, 100, 6.12, 5e-3), (10, 39, 0.98, 5e-3), (10, 156, 3.93, 5e-3), (10, 273, 6.88, 5e-3)])
+@pytest.mark.parametrize(
+    ("gauge", "feet", "volts", "digits"),
+    [(12, 88, 3.60, 0.05), (14, 100, 6.12, 5e-3), (10, 39, 0.98, 5e-3), (10, 156, 3.93, 5e-3), (10, 273, 6.88, 5e-3)],
+)
 def test_the_voltage_drops_follow_from_the_wire_table_too(gauge: int, feet: float, volts: float, digits: float) -> None:
     """The same examples by gauge, through table 11-9; the handbook rounds 3.5552 V up to 3.60 V."""
     ohms = wire.bundle_resistance(area=wire.gauge_area(gauge=gauge), length=feet * FOOT, temperature=20)
     assert wire.voltage_drop(current=20, resistance=ohms) == pytest.approx(volts, abs=digits)
 
 
-BUNDLE = {24: (28.40, 2.5, 4, 5), 22: (16.20, 3, 5, 6), 20: (9.88, 4, 7, 9), 18: (6.23, 6, 9, 12), 16: (4.81, 7, 11, 14), 14: (3.06, 10, 14, 18), 12: (2.02, 13, 19, 25), 10: (1.26, 17, 26, 32)}  # fmt: skip
+BUNDLE = {
+    24: (28.40, 2.5, 4, 5), 22: (16.20, 3, 5, 6), 20: (9.88, 4, 7, 9), 18: (6.23, 6, 9, 12), 16: (4.81, 7, 11, 14), 14: (3.06, 10, 14, 18),
+    12: (2.02, 13, 19, 25), 10: (1.26, 17, 26, 32),
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("gauge", BUNDLE)
@@ -189,8 +199,12 @@ def test_the_bundle_table_is_met_for_wires_as_descriptions_write_them(gauge: int
     assert [wire.bundle_current(area=area, insulation=rated) for rated in (105, 150, 200)] == currents
 
 
-@pytest.mark.parametrize(("square_mm", "insulation", "current"), [(0.5, 105, 3), (1.0, 125, 6), (1.0, 199, 9), (2.5, 260, 18), (4.0, 150, 19)])
-def test_between_two_gauges_the_thinner_and_between_two_ratings_the_lower_counts(square_mm: float, insulation: float, current: float) -> None:
+@pytest.mark.parametrize(
+    ("square_mm", "insulation", "current"), [(0.5, 105, 3), (1.0, 125, 6), (1.0, 199, 9), (2.5, 260, 18), (4.0, 150, 19)]
+)
+def test_between_two_gauges_the_thinner_and_between_two_ratings_the_lower_counts(
+    square_mm: float, insulation: float, current: float
+) -> None:
     assert wire.bundle_current(area=square_mm * 1e-6, insulation=insulation) == current
 
 
@@ -201,7 +215,9 @@ def test_the_handbooks_derating_example_is_met() -> None:
     assert round(wire.corrected_current(permissible=at_altitude, factor=0.6)) == 26
 
 
-@pytest.mark.parametrize(("at_30", "printed"), [(27, (23, 21, 19, 16)), (34, (30, 27, 24, 21)), (46, (40, 36, 33, 28)), (62, (54, 49, 44, 38))])
+@pytest.mark.parametrize(
+    ("at_30", "printed"), [(27, (23, 21, 19, 16)), (34, (30, 27, 24, 21)), (46, (40, 36, 33, 28)), (62, (54, 49, 44, 38))]
+)
 def test_the_instruction_book_reduces_by_the_same_factor(at_30: float, printed: tuple[int, ...]) -> None:
     """PVC 70 °C at 40, 45, 50 and 55 °C; its table factors are rounded to two digits, so that whole amperes may differ by 0.6."""
     reduced = [at_30 * wire.ambient_factor(ambient=ambient, insulation=70, reference=30) for ambient in (40, 45, 50, 55)]
