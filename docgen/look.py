@@ -36,9 +36,9 @@ COMPARE: dict[str, Callable[[float, float], bool]] = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Look:
-    """A description under an edition."""
+    """A description under an edition; equal only to itself, so that what is computed from it can be kept."""
 
     description: Description
     edition: Edition

@@ -50,7 +50,8 @@ def required_resistance(*, ratio: float, voltage: float) -> float:
 def fault_resistance(*, ratio: float, voltage: float, measuring_point: float) -> float:
     """Resistor in Ω to plug in for a fault of `ratio` in Ω/V at `voltage` in V.
 
-    It lies in series with the resistor `measuring_point` in Ω of the point it is plugged into; 0 without one. Hand calculation, 250 Ω/V at 403.2 V behind 15 kΩ:
+    It lies in series with the resistor `measuring_point` in Ω of the point that it is plugged into; 0 without one.
+    Hand calculation, 250 Ω/V at 403.2 V behind 15 kΩ:
 
     >>> fault_resistance(ratio=250, voltage=403.2, measuring_point=15e3)
     85800.0

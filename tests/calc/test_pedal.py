@@ -136,7 +136,7 @@ def test_windows_that_are_too_wide_leave_both_ends_unnoticed() -> None:
 
 
 def test_curves_a_constant_voltage_apart_deviate_by_a_constant_travel() -> None:
-    """0.3 V of 3 V is 10 %: exactly the limit, which is not above it; the ends, where a sensor reads no further, are cut off by the windows."""
+    """0.3 V of 3 V is 10 %, just the limit and not above it. The windows cut off the ends, where a sensor reads no further."""
     found = worst_short(PedalSensor(STEEP, (1.3, 4.0)), PedalSensor(((0, 1.3), (1, 4.3)), (1.3, 4.0)), 0.10)
     assert found is not None
     assert found.margin == pytest.approx(0, abs=1e-12)

@@ -36,16 +36,19 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
     assert_refuses_what_is_no_number(function, RANGES[function])
 
 
+TWO_POINTS = {"lower_current": 0, "lower_output": 2.5, "upper_current": 20, "upper_output": 4.5}
+
+
 @pytest.mark.parametrize(
     ("function", "arguments", "refused"),
     [
         (plausibility.threshold_current, {"power": -1, "voltage": 400}, ("power", "at least 0", -1)),
         (plausibility.threshold_current, {"power": 5000, "voltage": 0}, ("voltage", "above 0", 0)),
-        (plausibility.sensitivity, {"lower_current": 0, "lower_output": 2.5, "upper_current": 0, "upper_output": 4.5}, ("upper_current", "above 0", 0)),
-        (plausibility.sensitivity, {"lower_current": 0, "lower_output": 2.5, "upper_current": 9, "upper_output": 0.5}, ("upper_output", "above 2.5", 0.5)),
+        (plausibility.sensitivity, TWO_POINTS | {"upper_current": 0}, ("upper_current", "above 0", 0)),
+        (plausibility.sensitivity, TWO_POINTS | {"upper_output": 0.5}, ("upper_output", "above 2.5", 0.5)),
         (plausibility.sensor_output, {"zero_output": 2.5, "sensitivity": 0, "current": 1}, ("sensitivity", "above 0", 0)),
         (plausibility.sensor_output, {"zero_output": 2.5, "sensitivity": 0.1, "current": -1}, ("current", "at least 0", -1)),
-        (plausibility.trip_current, {"threshold": 2.4, "zero_output": 2.5, "sensitivity": 0.1, "error": 0}, ("threshold", "at least 2.5", 2.4)),
+        (plausibility.trip_current, {"threshold": 2, "zero_output": 2.5, "sensitivity": 0.1, "error": 0}, ("threshold", "at least 2.5", 2)),
         (plausibility.comparator_threshold, {"supply": 5, "upper": -1, "lower": 1}, ("upper", "at least 0", -1)),
         (plausibility.comparator_threshold, {"supply": 5, "upper": 1, "lower": 0}, ("lower", "above 0", 0)),
     ],

@@ -3,8 +3,8 @@
 Published: American Wire Gauge table of Electric Circuit Fundamentals, 2nd ed.
 (http://hyperphysics.phy-astr.gsu.edu/hbase/tables/wirega.html), and with metric columns at http://daycounter.com/Calculators/AWG.phtml;
 IEC 60228 as listed at https://mycableengineering.com/knowledge-base/iec-60228-dc-resistance;
-FAA AC 43.13-1B CHG 1, chapter 11 (https://www.landseaskyspace.com/ac4313/p11-22.html, p11-23.html, p. 11-27); NEC chapter 9 table 8 as listed at
-https://voltdropcalc.com/nec-chapter-9-table-8/; compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
+FAA AC 43.13-1B CHG 1, chapter 11 (https://www.landseaskyspace.com/ac4313/p11-22.html, p11-23.html, p. 11-27);
+NEC chapter 9 table 8 as listed at https://voltdropcalc.com/nec-chapter-9-table-8/; compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
 """
 
 import random

@@ -1,0 +1,16 @@
+"""The one place where a car's fields meet formula arguments: every calculation of the submission."""
+
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+
+from docgen.calculation import Calculation
+from docgen.look import Look
+
+SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = ()
+"""What is computed, in the order in which it is printed."""
+
+
+@lru_cache(maxsize=4)
+def calculations(look: Look) -> tuple[Calculation, ...]:
+    """Every calculation of a car under an edition."""
+    return tuple(calculation for subject in SUBJECTS for calculation in subject(look))
