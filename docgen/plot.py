@@ -56,12 +56,15 @@ def curves(title: str, x: Axis, y: Axis, lines: tuple[Curve, ...], levels: tuple
     """Curves over two axes, with limit lines and a legend below the title."""
     frame = _Frame(x, y)
     items: list[Mark] = [*_grid(frame, title), *_legend(lines)]
-    for level in levels:
-        height = frame.y(level.value)
-        items.append(Line((_LEFT, height), (WIDTH - _RIGHT, height), Pen(0.9, GREY, (1, 2))))
-        items.append(Label((WIDTH - _RIGHT - 3, height - 3), level.name, _SMALL, "end", bold=True, colour=GREY))
     for number, line in enumerate(lines):
         items.append(Polyline(tuple(frame.at(point) for point in line.points), Pen(1.4, INK, _DASHES[number % len(_DASHES)])))
+    for level in levels:
+        height = frame.y(level.value)
+        base = height + 9.5 if level.value > (y.start + y.end) / 2 else height - 4
+        width = text_width(level.name, _SMALL, bold=True)
+        items.append(Line((_LEFT, height), (WIDTH - _RIGHT, height), Pen(0.9, INK, (1, 2))))
+        items.append(Box((WIDTH - _RIGHT - width - 6, base - 7), width + 4, 9.5, Pen(0.1, PAPER), PAPER))
+        items.append(Label((WIDTH - _RIGHT - 4, base), level.name, _SMALL, "end", bold=True))
     return Sheet(WIDTH, HEIGHT, tuple(items))
 
 
