@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
-from docgen.chapters import Drawing, Drawings, submission
+from docgen.analysis.pictures import pictures
+from docgen.chapters import Drawing, Drawings, DrawnPlot, submission
 from docgen.check import Report, practice
 from docgen.editions.topics import TOPICS
 from docgen.finding import Result
@@ -42,6 +43,7 @@ class Submission:
 
     document: Document
     drawings: Drawings
+    plots: tuple[DrawnPlot, ...]
     style: bytes
     css: str
 
@@ -61,8 +63,9 @@ def submission_of(report: Report, own_templates: Path | None = None, with_commen
         if graph.elements
     }
     carried = description.tree.text if with_comments else description.tree.without_comments()
-    document = submission(report, look, drawings, wording, Source(description.tree.file, carried, description.digest))
-    return Submission(document, drawings, wording.file("style.docx"), wording.text("style.css"))
+    plots = tuple(DrawnPlot(plot.slug, plot.caption, Drawing(draw(plot.sheet), plot.alternative)) for plot in pictures(look))
+    document = submission(report, look, drawings, plots, wording, Source(description.tree.file, carried, description.digest))
+    return Submission(document, drawings, plots, wording.file("style.docx"), wording.text("style.css"))
 
 
 def built(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Built:
@@ -80,6 +83,9 @@ def built(report: Report, own_templates: Path | None = None, with_comments: bool
         for number, sheet in enumerate(sheets, 1):
             written[f"loop-{name}-{number}.svg"] = sheet.picture.svg.encode()
             written[f"loop-{name}-{number}.png"] = sheet.picture.png
+    for plot in made.plots:
+        written[f"number-{plot.slug}.svg"] = plot.drawing.picture.svg.encode()
+        written[f"number-{plot.slug}.png"] = plot.drawing.picture.png
     tables = [block for block in made.document.blocks if isinstance(block, Table)]
     written |= {f"tables/{table.anchor.removeprefix('table-')}.csv": _csv(table, made.document) for table in tables}
     return Built(written, engine())

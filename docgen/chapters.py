@@ -9,6 +9,7 @@ from typing import TypeVar
 from pydantic import BaseModel
 
 from docgen import tables
+from docgen.analysis import calculations
 from docgen.car.car import Identity, Revision
 from docgen.car.contact import Contact
 from docgen.car.demand import Demand, PedalVsBrakeCheck
@@ -36,11 +37,20 @@ class Drawing:
 
 P = TypeVar("P", bound=BaseModel)
 
+@dataclass(frozen=True, slots=True)
+class DrawnPlot:
+    """A drawn picture of calculations."""
+
+    slug: str
+    caption: str
+    drawing: Drawing
+
+
 Drawings = Mapping[str, tuple[Drawing, ...]]
 """Loop -> its sheets."""
 
 
-def submission(report: Report, look: Look, drawings: Drawings, wording: Words, source: Source) -> Document:
+def submission(report: Report, look: Look, drawings: Drawings, pictures: tuple[DrawnPlot, ...], wording: Words, source: Source) -> Document:
     """The whole submission.
 
     Raises docgen.markdown.TemplateError for a template that cannot be used.
@@ -50,7 +60,7 @@ def submission(report: Report, look: Look, drawings: Drawings, wording: Words, s
     newest = car.newest
     mark = printed(newest.mark) if newest.mark is not None else "without a mark"
     name = printed(identity.name) if identity.name is not None else "a car without a name"
-    blocks = tuple(_Chapters(report, look, drawings, wording, source, name).all())
+    blocks = tuple(_Chapters(report, look, drawings, pictures, wording, source, name).all())
     return Document(
         title=f"{name}: electrical design submission",
         subject=f"Electrical safety devices of {name}, revision {mark}",
@@ -81,6 +91,7 @@ class _Chapters:
     report: Report
     look: Look
     drawings: Drawings
+    pictures: tuple[DrawnPlot, ...]
     words: Words
     source: Source
     name: str
@@ -96,6 +107,7 @@ class _Chapters:
         yield from self.demand()
         yield from self.signals()
         yield from self.wiring()
+        yield from self.numbers()
         yield from self.findings()
         yield from self.clauses()
         yield from self.evidence()
@@ -238,6 +250,20 @@ class _Chapters:
         for slug, title, parts, head in (("conductors", "Conductors", wiring.conductors, "Conductor"), ("conduits", "Conduits", wiring.conduits, "Conduit")):
             if parts:
                 yield tables.named_parts(dict(parts), f"table-{slug}", title, head)
+
+    def numbers(self) -> Iterator[Block]:
+        computed = calculations(self.look)
+        yield Heading(1, "The numbers", "numbers")
+        yield from self.words.blocks("numbers.md", count=counted(len(computed), "figure"))
+        if computed:
+            yield tables.numbers_in_short(computed, self.look)
+        for picture in self.pictures:
+            yield Figure(anchor("figure-number", picture.slug), picture.caption, picture.drawing.picture, picture.drawing.alternative)
+        for number, one in enumerate(computed, 1):
+            yield Heading(2, one.title, anchor("number", str(number)))
+            about = tables.where(one.about)
+            yield Paragraph(words(f"{one.prose} " if one.prose else "", "Formula: ", Code(one.card.expression), f" ({one.card.source}). It is about ", *about, "."))
+            yield tables.worked_out(one, number, self.look)
 
     def findings(self) -> Iterator[Block]:
         points = list(unknowns(self.look.car))

@@ -106,3 +106,32 @@ def spelled_out(part: BaseModel) -> Inlines:
     for label, value in rows_of(part):
         inlines += [*([Text("; ")] if inlines else []), Emphasis(label), Text(" "), *value]
     return tuple(inlines) or words("nothing is said of it")
+
+
+_AS_WRITTEN = {"1": ("%", 100.0), "m²": ("mm²", 1e6), "C": ("Ah", 1 / 3600), "Pa": ("bar", 1e-5)}
+"""Units of the trade for some SI units: symbol and factor."""
+_PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
+_TAKES_PREFIX = frozenset({"V", "A", "Ω", "F", "H", "W", "J", "s", "m", "Ω/V", "Hz", "N"})
+
+
+def measure(value: float, unit: str) -> str:
+    """A computed SI value with four significant digits, in a unit that the trade would write.
+
+    >>> measure(0.000216, "F"), measure(0.9712, "1"), measure(2.5e6, "Pa"), measure(0, "V")
+    ('216 µF', '97.12 %', '25 bar', '0 V')
+    """
+    unit, factor = _AS_WRITTEN.get(unit, (unit, 1.0))
+    value *= factor
+    if unit in _TAKES_PREFIX and value:
+        rounded = abs(float(f"{value:.4g}"))
+        scale, prefix = next(((scale, prefix) for scale, prefix in _PREFIXES if rounded >= scale * 0.9999), _PREFIXES[-1])
+        value, unit = value / scale, prefix + unit
+    digits = f"{value:.4g}" if abs(value) < 10_000 else f"{value:.0f}"
+    return f"{digits} {unit}".rstrip()
+
+
+def band(low: float, nominal: float, high: float, unit: str) -> str:
+    """A value with its ends: ``470 Ω (446.5 Ω to 493.5 Ω)``."""
+    said = measure(nominal, unit)
+    ends = measure(low, unit), measure(high, unit)
+    return said if ends == (said, said) else f"{said} ({ends[0]} to {ends[1]})"

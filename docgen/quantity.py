@@ -64,10 +64,16 @@ _TWO_SIDED = re.compile(rf"\+\s*(?P<up>{_NUMBER})\s*(?P<unit>%)\s*/?\s*-\s*(?P<d
 _GAUGE = re.compile(r"AWG\s*(\d{1,2})")
 
 
+_BASE = {"charge": "C", "area": "m²", "share": "1"}
+
+
 def unit_of(dimension: str) -> str:
-    """The base unit of a dimension: the one with factor 1, else its first."""
-    units = DIMENSIONS[dimension]
-    return next((symbol for symbol, factor in units.items() if factor == 1), next(iter(units)))
+    """The unit in which magnitudes of a dimension are kept.
+
+    >>> unit_of("capacitance"), unit_of("area"), unit_of("share")
+    ('F', 'm²', '1')
+    """
+    return _BASE.get(dimension) or next(symbol for symbol, factor in DIMENSIONS[dimension].items() if factor == 1)
 
 
 def _refused(reason: str, dimension: str) -> PydanticCustomError:

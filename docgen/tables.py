@@ -5,6 +5,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from docgen.calculation import Calculation
 from docgen.car.contact import PHASES, Contact
 from docgen.car.demand import Demand, FailureMode, PedalVsBrakeCheck
 from docgen.car.device import Device, Latch, Reset, Stage, WhenLost
@@ -15,7 +16,7 @@ from docgen.finding import Result, Verdict
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, healthy, modes
 from docgen.nodes import Break, Cell, Code, Column, Inline, Reference, Strong, Table, Text, cell
-from docgen.printing import anchor, named, printed, rows_of, shown, spelled_out
+from docgen.printing import anchor, band, measure, named, printed, rows_of, shown, spelled_out
 from docgen.provenance import Known, Path, spelled
 from docgen.reading import leaves
 
@@ -254,6 +255,52 @@ def where(path: Path) -> tuple[Inline, ...]:
     if len(path) > 1 and path[0] == "devices":
         return (Reference(anchor("device", str(path[1])), spelled(path)),)
     return (Reference(SECTIONS[str(path[0])], spelled(path)),) if path and path[0] in SECTIONS else (Text("the description as a whole"),)
+
+
+def numbers_in_short(calculations: Iterable[Calculation], look: Look) -> Table:
+    """Every computed figure with its worst end, its bound and its margin, one a row."""
+    rows = tuple(
+        (
+            cell(Reference(anchor("number", str(number)), one.title)),
+            cell(_result(one)),
+            cell(_bound(one, look)),
+            cell(measure(one.margin, one.card.unit) if one.margin is not None else ""),
+            cell(one.verdict.value) if one.verdict is not Verdict.FINDING else cell(Strong("finding")),
+        )
+        for number, one in enumerate(calculations, 1)
+    )
+    columns = (Column("Figure", 4), Column("Nominal, and the worst ends", 3), Column("Bound", 3), Column("Margin of the worst end", 1.6), Column("Outcome", 1.6))
+    return Table("table-numbers", "The computed figures", columns, rows, wide=True)
+
+
+def _result(one: Calculation) -> str:
+    if one.missing:
+        return "not evaluated: " + ", ".join(missing.name for missing in one.missing)
+    return band(one.result.low, one.result.nominal, one.result.high, one.card.unit) if one.result else f"impossible: {one.impossible}"
+
+
+def _bound(one: Calculation, look: Look) -> str:
+    if one.bound is None:
+        return ""
+    source = look.edition.topic(one.bound.topic).clause if one.bound.topic else one.bound.words
+    return f"{one.bound.compare} {measure(one.bound.value, one.card.unit)}" + (f", {source}" if source else "")
+
+
+def worked_out(one: Calculation, number: int, look: Look) -> Table:
+    """One calculation with its inputs and where each comes from."""
+    rows = [
+        (cell(given.symbol), cell(given.name), cell(band(given.band.low, given.band.nominal, given.band.high, given.unit)), _origin(given.origin, look))
+        for given in one.given
+    ]
+    rows += [(cell(""), cell(missing.name), cell(Strong("not known")), _origin(missing.origin, look)) for missing in one.missing]
+    caption = f"{one.title}: {one.card.expression} = {_result(one)}"
+    return Table(anchor("table-number", str(number)), caption, (Column("Symbol", 0.9), Column("Input", 3), Column("Value", 3), Column("From", 3)), tuple(rows))
+
+
+def _origin(origin: Path | str, look: Look) -> Cell:
+    if isinstance(origin, str):
+        return cell(origin)
+    return cell(*where(origin), f", line {look.description.location(origin).line}")
 
 
 def not_evaluated(report: Report) -> Table:
