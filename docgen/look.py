@@ -1,5 +1,6 @@
 """What a rule looks at: the description, the edition, and the graphs of the loops."""
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -104,11 +105,16 @@ class Look:
         return (limit, read_quantity(limit.value, TOPICS[topic].limits[name])) if limit else None
 
     def printed(self, name: str) -> str:
-        """A device as it is named in messages: ``imd (IMD)``."""
+        """A device as it is named in messages: ``bspd_unit (BSPD)``, or ``bspd`` where its name says as much."""
         device = self.car.devices.get(name)
         function = device.function if device and isinstance(device.function, str) else ""
         term = self.edition.term(function) if function else ""
-        return f"{name} ({term})" if term else name
+        return f"{name} ({term})" if term and spoken(name) != spoken(term) else name
+
+
+def spoken(name: str) -> str:
+    """A name as it is said aloud: ``inertia_switch`` and “inertia switch” are one."""
+    return re.sub(r"[\s_-]+", " ", name).casefold()
 
 
 def keeps(limit: Limit, bound: Quantity, value: Any) -> bool:

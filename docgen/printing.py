@@ -2,7 +2,7 @@
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
@@ -19,6 +19,21 @@ NOT_SAID = "not said"
 def named(field: str) -> str:
     """A field's name as it is printed: ``when_healthy`` is “when healthy”."""
     return field.replace("_", " ")
+
+
+def listed(items: Iterable[str]) -> str:
+    """Things in a row, as one says them.
+
+    >>> listed(["act"]), listed(["act", "where"]), listed(["act", "where", "who"])
+    ('act', 'act and where', 'act, where and who')
+    """
+    *others, last = items
+    return f"{', '.join(others)} and {last}" if others else last
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """``1 finding``, ``2 findings``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def printed(value: Any) -> str:

@@ -73,7 +73,7 @@ _NOT_CONNECTED = _any(
 _ELSEWHERE = _any(
     "milling", "lathe", "\\bfile\\b", "\\bprogram", "router", "machin", "noise", "rating", "nose cone", "thread", "\\bcells?\\b", "nitr", "ozone", "\\bNO2\\b", "\\bNO_?x\\b", "\\bgas(?:es)?\\b", "exhaust",
     "emission", "supplier (?:moved|in|from|sits|has)", "shipped from", "warehouse", "\\blab\\b", "\\bfolder\\b", "\\bproject\\b", "\\baudit\\b", "carolina", "non-?conform", "numeric", "price", "\\bcomment", "smok", "parking", "\\bstep\\b",
-    "\\bsigned\\b", "(?:checked|signed|written|drawn|approved|prepared|seen) by N\\.?[CO]", "\\binitials\\b", "stands for", "\\btool\\b", "\\bgauge\\b", "ordered from", "issue (?:no|NC)", "-GO\\b",
+    "\\bsigned\\b", "(?:checked|signed|written|drawn|approved|prepared|seen)(?: by|:) N\\.?[CO]", "\\binitials\\b", "stands for", "\\btool\\b", "\\bgauge\\b", "ordered from", "issue (?:no|NC)", "-GO\\b",
     "(?:serial|item|part|art|drawing|order|cable|position|relay|fuse|sheet|change|revision|rev|page|table|figure)\\.?,? NO\\b[.:]?", "^NO\\.\\s*\\d", "(?-i:\\b[A-Z][a-z]+,? \\(?N\\.?C\\.?\\)?(?=[.)]*$))",
     "NC (?:no\\.|number|closed on|from the)", "serial\\b", "no change", "calibrat", "country", "customs", "(?-i:\\b(?:from|in|near|to|at) [A-Z][a-z]+,? \\(?N\\.?C)",
 )  # fmt: skip
@@ -95,7 +95,7 @@ _AT_REST = _any(
     "(?:without|w/o|with no|no|zero|carr(?:y|ies) no|gets? no|has no|have no) (?:any )?(?:coil |control |supply |drive )?(?:power|supply|voltage|current|feed|energi[sz]ation)\\b(?! rating)", "(?:voltage|current) (?:is )?zero",
     "un-?power(?:e)?d(?! (?:\\w+ )?(?:fan|connector|box|device|board|pin|line|car\\b))", "not (?:powered|energi[sz]ed|supplied|fed)", "power(?:ed)?[- ](?:off|down|removed|lost|fails)",
     "(?:supply|feed|coils?|power|input|relay|bobina|bobine) (?:is |side |being )?(?:off|dead|removed|lost|gone|fails|idle|low|unpowered|de-?energi[sz]ed|not \\w+|non alimentata)", "loss of (?:power|supply|feed|voltage)", "(?:power|supply) (?:loss|failure|cut)", "(?:idle|off)[ -](?:state|position)", "when idle", "at 0 V", "dead coil", "idle coil", "coils? (?:open|without)", "de-?energi[sz]ed", "un-?energi[sz]ed", "nothing (?:connected|applied|pressed)",
-    "stromlos\\w*", "spannungs(?:los|frei)\\w*", "unbetätigt", "nicht betätigt", "i[nm] ruhe(?:lage|stellung|zustand)?", "ohne (?:strom|spannung)", "(?:nicht|un)\\s?gedrückt", "sin pulsar", "sans appuyer", "senza premere", "unpressed", "untouched", "un-?(?:actuated|operated|pushed|plugged|tripped|mated)",
+    "stromlos\\w*", "spannungs(?:los|frei)\\w*", "unbetätigt", "nicht betätigt", "i[nm] ruhe(?:lage|stellung|zustand)?", "ohne (?:strom|spannung)", "(?:nicht|un)\\s?gedrückt", "beim drücken", "quand on appuie", "shelf state", "(?:connector|plug|plugs) (?:is )?mated", "sin pulsar", "sans appuyer", "senza premere", "unpressed", "untouched", "un-?(?:actuated|operated|pushed|plugged|tripped|mated)",
     "(?:not|non|never)[- ](?:actuated|operated|pressed|pushed|tripped|touched|plugged)", "nobody (?:is )?(?:press|push|touch|hold)\\w*", "no one (?:is )?(?:press|push)\\w*", "no (?:hand|finger) on", "when (?:released|let go)", "(?:button|pedal|lever|key|plunger|knob|mushroom) (?:is |being )?(?:released|out|removed|up|pulled out|not \\w+)",
     "released (?:button|pedal|lever|knob)", "(?:un)?til+ (?:\\w+ ){0,4}?(?:press|push|actuat|operat|pull|energi|trip|hit|power|12 V|24 V|coil)\\w*", "unless (?:\\w+ ){0,3}?(?:press|push|actuat|operat|energi|trip|power|hit)\\w*",
     "(?:plug|lid|key|magnet|cover) (?:is )?(?:apart|out|removed|pulled|off|away)", "without (?:a |the )?(?:magnet|plug|key|hand)", "when cold", "cold state", "when armed", "below \\d+ ?°", "hors tension", "au repos", "sans (?:courant|tension|alimentation)", "a riposo",
@@ -125,7 +125,7 @@ _STATEMENT = re.compile(r"\b(?:is|are|was|stays?|opens?|closes?|contact|[SKQ]\d)
 
 def mentions(text: str) -> tuple[Mention, ...]:
     """Every contact that a text calls normally open or closed, in reading order."""
-    if not _compiled(r"no?r?ma|n\s?[./]?\s?[oc]\b|\dN[OC]|default|ffner|schlie|kontakt|position|rest state").search(text):
+    if not _compiled(r"no?r?ma|norm\.|n\s?[./]?\s?[oc]\b|\dN[OC]|default|ffner|schlie|kontakt|position|rest state").search(text):
         return ()
     return tuple(mention for part in _statements(text) for mention in _in_statement(part))
 
@@ -159,9 +159,9 @@ def _statements(text: str) -> list[_Statement]:
 
 def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[re.Match[str], ...]:
     """What names a contact's normal state in a part (`start` to `end`) of a sentence (`first` to `last`)."""
-    sentence, part = text[first:last], text[start:end]
-    found = [match for pattern in _SPELLED for match in _compiled(pattern).finditer(text, start, end) if not _is_of_another_thing(text, sentence, match)]
-    found += [match for pattern in _SHORT for match in _compiled(pattern, 0).finditer(text, start, end) if not _is_another_sense(text, sentence, part, match)]
+    part = text[start:end]
+    found = [match for pattern in _SPELLED for match in _compiled(pattern).finditer(text, start, end) if not _is_of_another_thing(_Near(text, first, last, match))]
+    found += [match for pattern in _SHORT for match in _compiled(pattern, 0).finditer(text, start, end) if not _is_another_sense(_Near(text, first, last, match), part)]
     kept: list[re.Match[str]] = []
     for match in sorted(found, key=lambda one: (one.start(), -one.end())):
         if not kept or match.start() >= kept[-1].end():
@@ -169,27 +169,41 @@ def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[re.M
     return tuple(kept)
 
 
-def _is_of_another_thing(text: str, sentence: str, match: re.Match[str]) -> bool:
+class _Near:
+    """What stands before and behind a match, no further than it can matter."""
+
+    reach = 240
+
+    def __init__(self, text: str, first: int, last: int, match: re.Match[str]) -> None:
+        self.words = match[0].strip()
+        self.before = text[max(0, match.start() - self.reach) : match.start()]
+        self.after = text[match.end() : match.end() + self.reach]
+        self.sentence = text[max(first, match.start() - self.reach) : min(last, match.end() + self.reach)]
+        self.rest = text[max(first, match.start() - self.reach) : match.start()] + " " + text[match.end() : min(last, match.end() + self.reach)]
+
+
+def _is_of_another_thing(near: _Near) -> bool:
     """Whether it is a door or valve that is normally open, or a clause that is quoted."""
-    if _compiled(_OTHER_STATE).search(text[match.end() :]) or _compiled(_QUOTED_CLAUSE).search(text[: match.start()]):
+    if _compiled(_OTHER_STATE).search(near.after) or _compiled(_QUOTED_CLAUSE).search(near.before):
         return True
-    return bool(_compiled(_OTHER_THING).search(sentence)) and not _compiled(rf"\b{_DEVICE}\b").search(sentence)
+    if _compiled(rf"{_OTHER_THING}[^,;.]*\b(?:is|are|stays?|be)\s*$").search(near.before):
+        return True
+    return bool(_compiled(_OTHER_THING).search(near.sentence)) and not _compiled(rf"\b{_DEVICE}\b").search(near.sentence)
 
 
-def _is_another_sense(text: str, sentence: str, part: str, match: re.Match[str]) -> bool:
+def _is_another_sense(near: _Near, part: str) -> bool:
     """Whether letters such as NO or NC mean something else: not connected, a number, a gas, a plain no."""
-    before, after = text[: match.start()], text[match.end() :]
-    if _compiled(_QUOTED_CLAUSE).search(before) or _compiled(_BEFORE_A_THING).match(after):
+    if _compiled(_QUOTED_CLAUSE).search(near.before) or _compiled(_BEFORE_A_THING).match(near.after):
         return True
-    if match[0].strip() == "NO" and (before.rstrip().endswith("?") or (not before and re.match(r"\.\s+[A-Z]", after))):
-        return True
-    if match[0].strip() == "NO" and _compiled(_ENGLISH_NO, 0).search(part) and not _compiled(rf"\b{_DEVICE}:\s*$").search(before):
-        return True
-    device = bool(_compiled(rf"\b{_DEVICE}\b").search(sentence.replace(match[0], " ", 1)))
-    told = part if device else sentence
+    if near.words == "NO":
+        answers = near.before.rstrip().endswith("?") or (not near.before and re.match(r"\.\s+[A-Z]|,\s+(?:the|it|this|that|we|there|a|they)\b", near.after))
+        if answers or (_compiled(_ENGLISH_NO, 0).search(part) and not _compiled(rf"\b{_DEVICE}:\s*$").search(near.before)):
+            return True
+    device = bool(_compiled(rf"\b{_DEVICE}\b").search(near.rest))
+    told = part if device else near.sentence
     if _compiled(_NOT_CONNECTED).search(told) and not _compiled(r"\b(?:contacts?|relay|switch|button|used|com)\b").search(told.replace("not used", "")):
         return True
-    return not device and bool(_compiled(_ELSEWHERE).search(sentence) or _compiled(_OTHER_THING).search(sentence))
+    return not device and bool(_compiled(_ELSEWHERE).search(near.sentence) or _compiled(_OTHER_THING).search(near.sentence))
 
 
 def _in_statement(statement: _Statement) -> Iterator[Mention]:

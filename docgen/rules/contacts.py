@@ -65,14 +65,14 @@ def contact_state_missing(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {contact: {when_healthy: null}}}
     Right:
         devices: {inertia_switch: {contact: {when_healthy: closed}}}
-    Mend: Add the missing one of at_rest and when_healthy; at_rest is the part on the bench, when_healthy the car without a fault.
+    Mend: Write at_rest and when_healthy; at_rest is the part on the bench, when_healthy the car without a fault.
     """
     for path, name, _, contact_name, contact in look.contacts():
         given = {"at_rest": contact.at_rest, "when_healthy": contact.when_healthy}
         missing = [key for key, value in given.items() if value is None]
         if missing:
-            rest = f"only {', '.join(key for key in given if key not in missing)} is given" if len(missing) == 1 else "neither state is given"
-            yield finding(path, f"{_contact_name(look, name, contact_name)}: {rest}", f"must give {' and '.join(missing)} too")
+            rest, also = ("neither state is given", "") if len(missing) == 2 else (f"only {next(key for key in given if key not in missing)} is given", " too")
+            yield finding(path, f"{_contact_name(look, name, contact_name)}: {rest}", f"must give {' and '.join(missing)}{also}")
         elif unknown := [key for key, value in given.items() if isinstance(value, Unknown)]:
             yield not_evaluated((*path, unknown[0]), f"{unknown[0]} of {name} is unknown")
         else:

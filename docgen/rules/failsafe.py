@@ -120,7 +120,7 @@ def _lines_stated(look: Look, names: Iterable[str]) -> Iterator[Outcome]:
             missing = [key for key in _asked(sensor) if getattr(sensor, key) is None]
             what = f"{sensor_name} of {look.printed(name)}"
             if missing:
-                yield finding((*path, sensor_name, missing[0]), f"{what} does not say what {' and '.join(LINES[key] for key in missing)} does", "must say so")
+                yield finding((*path, sensor_name, missing[0]), f"{what} does not say what follows from {listed(LINES[key] for key in missing)}", "must say so")
             else:
                 yield stated((*path, sensor_name), f"{what} says what each failure of its line does")
 

@@ -91,7 +91,8 @@ def reset_not_stated(look: Look) -> Iterator[Outcome]:
         given = {"act": reset.act, "where": reset.where, "who": reset.who} if isinstance(reset, Reset) else {"act": None, "where": None, "who": None}
         missing = [key for key, value in given.items() if value is None]
         if missing:
-            yield finding((*path, "reset"), f"the reset of {look.printed(name)} does not say {', '.join(missing)}", "must say act, where and who")
+            was = f"the reset of {look.printed(name)} does not say {listed(missing)}" if reset else f"{look.printed(name)} describes no reset"
+            yield finding((*path, "reset"), was, "must say act, where and who")
         elif unknown := [key for key, value in given.items() if isinstance(value, Unknown)]:
             yield not_evaluated((*path, "reset", unknown[0]), f"{unknown[0]} of the reset of {name} is unknown")
         else:

@@ -68,7 +68,7 @@ def pedal_line_keeps_torque(look: Look) -> Iterator[Outcome]:
         reactions = {key: getattr(sensor, key) for key in asked}
         silent = [key for key, reaction in reactions.items() if reaction is None]
         if silent:
-            yield finding((*SENSORS, name, silent[0]), f"{name} does not say what {' and '.join(asked[key] for key in silent)} does", "must take the torque away")
+            yield finding((*SENSORS, name, silent[0]), f"{name} does not say what follows from {listed(asked[key] for key in silent)}", "must take the torque away")
         for key, reaction in reactions.items():
             if reaction is not None:
                 yield _takes_torque(reaction, (*SENSORS, name, key), f"{asked[key]} of {name}")

@@ -124,7 +124,7 @@ def signal_failure_mode_missing(look: Look) -> Iterator[Outcome]:
         listed = [mode.mode.casefold() for mode in _modes(signal) if isinstance(mode.mode, str)]
         missing = [failure for failure in _ASKED[signal.kind] if not any(re.search(_MODES[failure], text) for text in listed)]
         if missing:
-            yield finding((*path, "failure_modes"), f"the signal {name} ({signal.kind}) lists no failure mode for {' and '.join(missing)}", "must list each")
+            yield finding((*path, "failure_modes"), f"the signal {name} ({signal.kind}) lists no failure mode for {listed(missing)}", "must list each")
         else:
             yield stated((*path, "failure_modes"), f"the signal {name} lists the failures of its kind")
     if not look.car.signals:

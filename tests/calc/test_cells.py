@@ -35,7 +35,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (cells.segment_voltage, {"cell_voltage": 0, "in_series": 27}, ("cell_voltage", "above 0", 0)),
         (cells.segment_voltage, {"cell_voltage": 4.2, "in_series": 0}, ("in_series", "at least 1", 0)),
         (cells.segment_energy, {"cell_voltage": 4.2, "capacity": 0, "in_series": 27, "in_parallel": 4}, ("capacity", "above 0", 0)),
-        (cells.segment_energy, {"cell_voltage": 4.2, "capacity": 1, "in_series": 9, "in_parallel": 0.5}, ("in_parallel", "at least 1", 0.5)),
+        (cells.segment_energy, {"cell_voltage": 4.2, "capacity": 1, "in_series": 9, "in_parallel": 0}, ("in_parallel", "at least 1", 0)),
         (cells.share_watched, {"watched": 109, "cells": 108}, ("watched", "at most 108", 109)),
         (cells.share_watched, {"watched": 0, "cells": 0}, ("cells", "at least 1", 0)),
     ],

@@ -206,6 +206,7 @@ def test_time_voltage_and_resistance_of_a_discharge_are_inverse(start: float, en
 def test_a_load_that_takes_the_last_percents_is_never_charged_to_them() -> None:
     """400 V, 1 kΩ, 20 mA: ends at 380 V, 95 %."""
     arguments = {"source": 400, "resistance": 1000, "capacitance": 500e-6, "load": 0.02}
+    assert refusal(rc.loaded_charge_time, **arguments, fraction=-0.1) == ("fraction", "at least 0", -0.1)
     assert refusal(rc.loaded_charge_time, **arguments, fraction=0.95) == ("fraction", "below 0.95, where the voltage ends", 0.95)
     assert rc.loaded_charge_time(**arguments, fraction=0.9499) > rc.charge_time(resistance=1000, capacitance=500e-6, fraction=0.99)
 
