@@ -45,9 +45,8 @@ def _way(look: Look, name: str) -> Iterator[tuple[str, Feed]]:
 
 def _parts_of_way(look: Look, feed: str) -> Iterator[str]:
     """What a feed hangs on: its own name, and every fuse and converter on its way but a main fuse at the source."""
-    for name, part in _way(look, feed):
-        if name == feed:
-            yield f"the feed {name}"
+    yield f"the feed {feed}"
+    for _, part in _way(look, feed):
         if isinstance(part.through, str) and part.start not in SOURCES:
             yield f"the fuse {part.through}"
         if isinstance(part.converted_by, str):
@@ -72,7 +71,7 @@ def feed_shared(look: Look) -> Iterator[Outcome]:
         devices: {ams: {feed: monitor_feed}}
     Right:
         devices: {ams: {feed: cells_feed}}
-    Mend: Give each system a feed of its own behind the LV master, with its own fuse.
+    Mend: Give each system a feed of its own behind the LV master, with its own fuse, and name it under feed.
     """
     exempt = _of_the_loops(look)
     first: dict[str, str] = {}
@@ -81,7 +80,8 @@ def feed_shared(look: Look) -> Iterator[Outcome]:
         judged = True
         path: Path = ("devices", name, "feed")
         if device.feed is None:
-            yield finding(path, f"it is not said what feeds {look.printed(name)}", "must name a feed")
+            clause = device.function == PLAUSIBILITY and _speaks(look, "plausibility-supply")
+            yield not_applicable(f"what feeds {name} is asked under its own clause", path) if clause else finding(path, f"it is not said what feeds {look.printed(name)}", "must name a feed")
             continue
         stage = device.stage.fed_from if isinstance(device.stage, Stage) else None
         for place, feed in ((path, device.feed), (("devices", name, "stage", "fed_from"), stage)):
@@ -93,14 +93,13 @@ def feed_shared(look: Look) -> Iterator[Outcome]:
             if feed in look.car.loops:
                 yield holds(place, f"the loop itself feeds {look.printed(name)}")
                 continue
-            if feed not in _feeds(look):
-                yield not_evaluated(place, f"the feed {feed} is not described")
-                continue
             parts = [part for part in _parts_of_way(look, feed) if part not in exempt]
             owners = {part: first.setdefault(part, name) for part in parts}
             other = next(((part, owner) for part, owner in owners.items() if look.car.devices[owner].function != device.function), None)
             if other:
                 yield finding(place, f"{look.printed(other[1])} and {look.printed(name)} hang on {other[0]}", "must each have one of their own")
+            elif feed not in _feeds(look):
+                yield not_evaluated(place, f"the feed {feed} is not described")
             else:
                 yield holds(place, f"no other protective system hangs on what feeds {look.printed(name)}")
     if not judged:
@@ -173,7 +172,7 @@ def plausibility_board_shared(look: Look) -> Iterator[Outcome]:
         boards: {bspd_board: {also_does: brake light}}
     Right:
         boards: {bspd_board: {also_does: nothing}}
-    Mend: Move the other function to another board; write also_does: nothing.
+    Mend: Move every other function to another board; name the board under board, and write also_does: nothing there.
     """
     devices = [(name, device) for _, name, device in look.devices(PLAUSIBILITY)]
     by_board: dict[str, list[str]] = {}
@@ -219,7 +218,7 @@ def plausibility_feed_indirect(look: Look) -> Iterator[Outcome]:
         low_voltage: {feeds: {bspd_feed: {converted_by: vehicle_controller}}}
     Right:
         low_voltage: {feeds: {bspd_feed: {from: lv_master, through: F1}}}
-    Mend: Feed it from the LV master through a fuse, and make its voltage on its own board.
+    Mend: Feed it from the LV master through a fuse, make its voltage on its own board, and name that feed under feed.
     """
     judged = False
     masters = {name for _, name, _ in look.devices("LV master switch")}
@@ -287,7 +286,7 @@ def plausibility_in_container(look: Look) -> Iterator[Outcome]:
         devices: {bspd: {place: {where: accumulator container main}}}
     Right:
         devices: {bspd: {place: {where: dashboard}}}
-    Mend: Move board or sensor out of the container.
+    Mend: Write where board and sensors sit; if that is inside the container, move them out.
     """
     judged = False
     inside = _container_housings(look)
@@ -513,7 +512,7 @@ def pedal_sensors_share_ground(look: Look) -> Iterator[Outcome]:
         demand: {pedal_sensors: {apps_1: {ground: splice G4}, apps_2: {ground: splice G4}}}
     Right:
         demand: {pedal_sensors: {apps_1: {ground: own line to the controller}, apps_2: {ground: own line to the controller}}}
-    Mend: Lead a ground line of its own from each sensor to the controller.
+    Mend: Lead a ground line of its own from each sensor to the controller, and say so under ground.
     """
     first: dict[str, str] = {}
     sensors = _pedal_sensors(look)

@@ -6,6 +6,7 @@ from docgen.car.device import AtPowerUp, Sensor, WhenLost
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, Severity, finding, not_applicable, not_evaluated, rule, stated
 from docgen.look import ELECTRONIC, PROTECTIVE, Look
+from docgen.printing import listed
 from docgen.provenance import Path
 
 SUBJECT = "Fail-safe"

@@ -721,7 +721,7 @@ def sense_tap_unprotected(look: Look) -> Iterator[Outcome]:
         tractive_system: {sense_taps: unprotected wires of 0.25 mm²}
     Right:
         tractive_system: {sense_taps: a fuse of 2 A at the cell in each measuring wire}
-    Mend: Put a fuse or a resistor of sufficient voltage rating at the cell or busbar end of each wire.
+    Mend: Put a fuse or a resistor of sufficient voltage rating at the cell or busbar end of each wire, and describe it under sense_taps.
     """
     system, place = _system(look), (*SYSTEM, "sense_taps")
     if system is None:
@@ -745,7 +745,7 @@ def contactor_against_current(look: Look) -> Iterator[Outcome]:
         devices: {air_plus: {contacts: {main: {polarised: against the current}}}}
     Right:
         devices: {air_plus: {contacts: {main: {polarised: with the current}}}}
-    Mend: Swap the two main terminals; in the negative pole the driving current flows towards the cells.
+    Mend: Write under polarised how it is mounted; if against the current, swap the two main terminals. In the negative pole the driving current flows towards the cells.
     """
     for path, name, device in look.devices("accumulator contactor"):
         contacts = device.every_contact()

@@ -7,6 +7,7 @@ from docgen.car.device import Device, Latch, Reset
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look, keeps
+from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 
@@ -133,7 +134,7 @@ def latch_forgets(look: Look) -> Iterator[Outcome]:
         devices: {imd: {latch: {when_feed_returns: closed}}}
     Right:
         devices: {imd: {latch: {when_feed_returns: open}}}
-    Mend: Let the latch need the reset after every power-up, as the self-hold of a relay does.
+    Mend: Let the latch need the reset after every power-up, as the self-hold of a relay does, and write when_feed_returns: open.
     """
     judged = False
     for path, name, device in _never_self_reset(look):
@@ -165,7 +166,7 @@ def latch_cleared_by_lv_master(look: Look) -> Iterator[Outcome]:
         devices: {imd: {reset: {by_lv_master: clears}}}
     Right:
         devices: {imd: {reset: {by_lv_master: stays tripped}}, ams: {reset: {by_lv_master: stays tripped}}}
-    Mend: Let only the reset by hand close the latch again, also after power-up.
+    Mend: Let only the reset by hand close the latch again, also after power-up, and write by_lv_master: stays tripped.
     """
     judged = False
     for path, name, device in _latched(look):

@@ -9,6 +9,7 @@ from docgen.car.values import Unknown
 from docgen.car.wiring import LowVoltage
 from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look
+from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 from docgen.rules.fields import measured, unsaid

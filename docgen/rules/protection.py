@@ -365,7 +365,7 @@ def fuse_above_connector(look: Look) -> Iterator[Outcome]:
           accumulators: {main: {fuse: {rating: 175 A, voltage: 700 V DC, breaking_capacity: 50 kA}}}
           inverters: {inverter: {motors: 1}}
           connectors: {pack_outlet: {current_rating: 250 A}}
-    Mend: Take a larger connector or a smaller main fuse.
+    Mend: Write the current_rating of the connector; if it is below the fuse, take a larger connector or a smaller main fuse.
     """
     system = _tractive(look)
     judged = False

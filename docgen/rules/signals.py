@@ -8,6 +8,7 @@ from docgen.car.device import Device
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, finding, not_applicable, not_evaluated, rule, stated
 from docgen.look import ELECTRONIC, Look
+from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.rules.fields import measured, unsaid
 

@@ -163,7 +163,7 @@ def inertia_one_direction(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {directions: forward only}}
     Right:
         devices: {inertia_switch: {directions: all directions}}
-    Mend: Take a switch that acts in every direction, such as a ball in a cone, and mount it upright.
+    Mend: Take a switch that acts in every direction, such as a ball in a cone, mount it upright, and write directions: all directions.
     """
     for path, name, device in look.devices("inertia switch"):
         place = (*path, "directions")
@@ -185,7 +185,7 @@ def inertia_semiconductor(look: Look) -> Iterator[Outcome]:
         devices: {inertia_switch: {semiconductors: inside}}
     Right:
         devices: {inertia_switch: {semiconductors: none}}
-    Mend: Take a mechanical switch.
+    Mend: Write semiconductors: none, if that is so; if not, take a mechanical switch.
     """
     for path, name, device in look.devices("inertia switch"):
         solid = isinstance(device.contact, Unknown) or device.contact is None or device.contact.construction != "solid state"
@@ -212,7 +212,7 @@ def over_travel_one_circuit(look: Look) -> Iterator[Outcome]:
         devices: {over_travel_switch: {acts_on_loss_of: [front circuit]}}
     Right:
         devices: {over_travel_switch: {acts_on_loss_of: [front circuit, rear circuit]}}
-    Mend: Move the switch or add a second one in series; try both losses at both ends of the balance adjustment.
+    Mend: Try both losses at both ends of the balance adjustment and write the result under acts_on_loss_of; if one is missing, move the switch or add a second one in series.
     """
     switches = list(look.devices("brake over-travel switch"))
     circuits = ("front circuit", "rear circuit")
@@ -358,7 +358,7 @@ def button_height(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {place: {height: knee height}}}
     Right:
         devices: {button_left: {place: {height: head height}}}
-    Mend: Move the button up and write its height against the driver.
+    Mend: Write its height against the driver under place.height; if it is too low, move it up.
     """
     for path, name, device in look.devices("shutdown button"):
         if not isinstance(device.place, Place) or not _spots(device) & {"left", "right"}:
@@ -385,7 +385,7 @@ def button_too_small(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {diameter: 30 mm}}
     Right:
         devices: {button_left: {diameter: 45 mm}}
-    Mend: Take a larger button.
+    Mend: Measure it and write it under diameter; if it is too small, take a larger button.
     """
     for path, name, device in look.devices("shutdown button"):
         spots, place = _spots(device), (*path, "diameter")
@@ -406,7 +406,7 @@ def charger_button_too_small(look: Look) -> Iterator[Outcome]:
         devices: {charger_button: {function: charger button, worked_by: hand, diameter: 16 mm, contact: {at_rest: closed, when_healthy: closed}}}
     Right:
         devices: {charger_button: {function: charger button, worked_by: hand, diameter: 40 mm, contact: {at_rest: closed, when_healthy: closed}}}
-    Mend: Take a larger button.
+    Mend: Measure it and write it under diameter; if it is too small, take a larger button.
     """
     for path, name, device in look.devices("charger button"):
         yield measured(look, "charging-loop", "button_diameter", device.diameter, (*path, "diameter"), f"the diameter of {look.printed(name)}")
@@ -498,7 +498,7 @@ def master_not_direct(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {direct_acting: through a relay}}
     Right:
         devices: {ts_master: {direct_acting: direct}}
-    Mend: Lead the current of the loop, or of the whole low-voltage system, through the switch.
+    Mend: Lead the current of the loop, or of the whole low-voltage system, through the switch, and write direct_acting: direct.
     """
     for path, name, device in look.devices(*MASTERS):
         place = (*path, "direct_acting")

@@ -50,6 +50,17 @@ def test_two_battery_managements_may_share_a_feed_with_each_other_but_not_with_t
     assert found(feed_shared, second + ", imd: {feed: cells_feed}}") == ["devices.imd.feed"]
 
 
+def test_one_feed_for_two_systems_is_shared_even_where_it_is_not_described() -> None:
+    assert found(feed_shared, "devices: {ams: {feed: somewhere}, imd: {feed: somewhere}}") == ["devices.imd.feed"]
+    assert found(feed_shared, "devices: {ams: {feed: somewhere}, imd: {feed: elsewhere}}") == []
+
+
+def test_a_plausibility_device_without_a_feed_is_asked_for_it_once() -> None:
+    nameless = "devices: {bspd: {feed: null}}"
+    assert (found(feed_shared, nameless), found(plausibility_feed_indirect, nameless)) == ([], ["devices.bspd.feed"])
+    assert found(feed_shared, nameless, "fs-2025") == ["devices.bspd.feed"]
+
+
 def test_feeds_in_a_circle_do_not_hang_the_rule() -> None:
     feeds = "{cells_feed: {from: monitor_feed}, monitor_feed: {from: cells_feed}, bspd_feed: {from: bspd_feed}}"
     patch = f"low_voltage: {{feeds: {feeds}}}"
@@ -60,7 +71,7 @@ def test_feeds_in_a_circle_do_not_hang_the_rule() -> None:
 
 def test_a_shared_housing_is_listed_and_not_found() -> None:
     listed = outcomes(board_shared, "devices: {ams: {housing: pack}, imd: {housing: pack, through: [X3.1]}}\nhousings: {pack: {protection: IP65}}")
-    assert [outcome.was for outcome in listed if "common cause" in outcome.was] == ["a common cause to weigh: ams (AMS) and imd (IMD) share the housing pack"]
+    assert [outcome.was for outcome in listed if "common cause" in outcome.was] == ["a common cause to weigh: ams and imd share the housing pack"]
     assert all(outcome.verdict is not Verdict.FINDING for outcome in listed)
 
 
