@@ -7,6 +7,9 @@ from docgen.calc.formula import Band, Card, OutOfBounds, card, worst
 from docgen.finding import Verdict
 from docgen.provenance import Path
 
+_ROUNDING = 1e-12
+"""Share of a bound that floats may lose on the way: 96 cells of 4.2 V are 403.20000000000005 V."""
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -71,11 +74,12 @@ class Calculation:
 
     @property
     def margin(self) -> float | None:
-        """Distance of the worst end from the bound, in SI; negative when the bound is broken."""
+        """Distance of the worst end from the bound, in SI; negative when the bound is broken, 0 where only rounding parts the two."""
         if self.result is None or self.bound is None:
             return None
-        upward = self.bound.value - self.result.high
-        return upward if self.bound.compare in ("at most", "below") else self.result.low - self.bound.value
+        upward = self.bound.compare in ("at most", "below")
+        apart = self.bound.value - self.result.high if upward else self.result.low - self.bound.value
+        return 0.0 if abs(apart) <= _ROUNDING * abs(self.bound.value) else apart
 
 
 def computed(
@@ -85,7 +89,7 @@ def computed(
 
     A missing input leaves it without a result; an input outside the formula's bounds makes it impossible, with the reason.
     """
-    missing = tuple(value for value in inputs.values() if isinstance(value, Missing))
+    missing = tuple(dict.fromkeys(value for value in inputs.values() if isinstance(value, Missing)))
     given = tuple(value for value in inputs.values() if isinstance(value, Given))
     result, impossible = None, ""
     if not missing:

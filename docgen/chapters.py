@@ -1,7 +1,7 @@
 """The submission as nodes: the chapters in their order, prose from templates, tables from values."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
 from typing import TypeVar
@@ -21,8 +21,8 @@ from docgen.car.wiring import LowVoltage, Wiring
 from docgen.check import Report
 from docgen.finding import Severity
 from docgen.look import Look
-from docgen.nodes import Block, Code, Contents, Document, Figure, Heading, PageBreak, Paragraph, Picture, Source, plain, words
-from docgen.printing import anchor, given, named, printed
+from docgen.nodes import Block, Code, Contents, Document, Figure, Heading, Paragraph, Picture, Source, plain, words
+from docgen.printing import NOT_SAID, anchor, counted, given, printed
 from docgen.prose import Words
 from docgen.rules.description import unknowns
 
@@ -66,7 +66,7 @@ def submission(report: Report, look: Look, drawings: Drawings, pictures: tuple[D
         subject=f"Electrical safety devices of {name}, revision {mark}",
         author=printed(identity.team) if identity.team is not None else "",
         revision=mark,
-        issued=newest.date if isinstance(newest.date, date) else date(2000, 1, 1),
+        issued=newest.date if isinstance(newest.date, date) else None,
         generator=f"docgen {version('docgen')}",
         source=source,
         footer=f"{name}, revision {mark} ({_status(newest)}), description {source.digest[:12]}. docgen approves nothing.",
@@ -79,11 +79,6 @@ def _status(revision: Revision) -> str:
 
 
 _MOST_IN_SHORT = 12
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """``1 finding``, ``2 findings``."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 @dataclass(frozen=True)
@@ -129,7 +124,6 @@ class _Chapters:
             yield tables.first_findings(self.report, _MOST_IN_SHORT)
         yield from self.words.blocks("edition.md", name=edition.name, read_in=edition.read_in, not_covered=edition.not_covered)
         yield Contents(2)
-        yield PageBreak()
 
     def _finding_count(self) -> str:
         counts = [(len(self.report.errors), "error"), (len(self.report.warnings), Severity.WARNING.value)]
@@ -156,7 +150,7 @@ class _Chapters:
             loop = self.look.car.loops[name]
             yield Heading(2, f"Loop “{name}”", anchor("loop", name))
             carries = f"It carries the coil current {printed(loop.carries_coil_current)}." if loop.carries_coil_current is not None else ""
-            yield from self.words.blocks("loop.md", name=Code(name), source=named(printed(loop.source)), carries=carries)
+            yield from self.words.blocks("loop.md", name=Code(name), source=_source(loop), carries=carries)
             sheets = self.drawings.get(name, ())
             for number, drawing in enumerate(sheets, 1):
                 caption = f"The loop “{name}”, contacts at rest" + (f", sheet {number} of {len(sheets)}" if len(sheets) > 1 else "")
@@ -166,7 +160,7 @@ class _Chapters:
 
     def _wires(self, name: str, loop: Loop) -> Iterator[Block]:
         if loop.wires:
-            yield tables.named_parts(dict(loop.wires), anchor("table-wires", name), f"Wires of the loop “{name}”", "Stretch")
+            yield replace(tables.named_parts(dict(loop.wires), anchor("table-wires", name), f"Wires of the loop “{name}”", "Stretch"), wide=True)
         if loop.note is not None:
             yield Paragraph(words(printed(loop.note)))
 
@@ -181,14 +175,14 @@ class _Chapters:
 
     def device(self, name: str, device: Device) -> Iterator[Block]:
         term = self.look.edition.term(device.function) if isinstance(device.function, str) else "function not said"
-        title = printed(device.label) if isinstance(device.label, str) else f"{name} ({term})"
+        title = device.label if isinstance(device.label, str) else self.look.printed(name)
         yield Heading(2, title, anchor("device", name))
         place = plain(tables.place(device)) if isinstance(device.place, Place) else ""
         yield from self.words.blocks(
             "device.md", name=Code(name), function=term, place=place, worked=_worked(device),
             contacts=[_contact_words(device, contact_name, contact) for contact_name, contact in device.every_contact().items()],
             stage=plain(tables.stage(device)) if device.stage is not None else "", latch=plain(tables.latch(device)) if device.latch is not None else "",
-            reset=plain(tables.reset(device)) if device.reset is not None else "", lost=tables.on_loss_of_feed(device) if device.worked_by == "power" else "",
+            reset=plain(tables.reset(device)) if device.reset is not None else "", lost=_on_loss(device),
         )  # fmt: skip
         yield tables.facts(device, anchor("table-device", name), f"What the description says of {name}")
 
@@ -240,7 +234,11 @@ class _Chapters:
 
     def signals(self) -> Iterator[Block]:
         yield Heading(1, "Signals", "signals")
-        yield tables.signals(self.look) if self.look.car.signals else Paragraph(words("No signal is described."))
+        if not self.look.car.signals:
+            yield Paragraph(words("No signal is described."))
+            return
+        yield tables.signals(self.look)
+        yield tables.failures(self.look)
 
     def wiring(self) -> Iterator[Block]:
         wiring = self.look.car.wiring if isinstance(self.look.car.wiring, Wiring) else Wiring()
@@ -254,7 +252,7 @@ class _Chapters:
     def numbers(self) -> Iterator[Block]:
         computed = calculations(self.look)
         yield Heading(1, "The numbers", "numbers")
-        yield from self.words.blocks("numbers.md", count=counted(len(computed), "figure"))
+        yield from self.words.blocks("numbers.md", count=counted(len(computed), "value"))
         if computed:
             yield tables.numbers_in_short(computed, self.look)
         for picture in self.pictures:
@@ -288,6 +286,18 @@ def _without(part: P, *fields: str) -> P:
     """A part without some of its fields, which are printed elsewhere."""
     kept = {name: getattr(part, name) for name in type(part).model_fields if name not in fields}
     return part.model_construct(**kept)
+
+
+def _source(loop: Loop) -> str | Code:
+    if loop.source is None:
+        return "a source that is not named"
+    return "the low-voltage source" if loop.source == "low_voltage" else Code(printed(loop.source))
+
+
+def _on_loss(device: Device) -> str:
+    """What follows from the loss of the device's feed, where that is said."""
+    lost = tables.on_loss_of_feed(device, Contact()) if device.worked_by == "power" else NOT_SAID
+    return "" if lost == NOT_SAID else lost
 
 
 _WORKED = {

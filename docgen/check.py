@@ -42,6 +42,12 @@ class Report:
         """Rules that stopped on this description; they make the run fail."""
         return tuple(result for result in self.results if result.outcome.was.startswith(_STOPPED))
 
+    @property
+    def unread_topics(self) -> tuple[str, ...]:
+        """What the edition asks for and no rule looks at."""
+        looked_at = {result.rule.topic for result in self.results}
+        return tuple(slug for slug in TOPICS if slug not in looked_at and self.edition.topic(slug).known not in (Known.ABSENT, Known.UNREAD))
+
     def counts(self) -> dict[Verdict, int]:
         counted = Counter(result.outcome.verdict for result in self.results)
         return {verdict: counted[verdict] for verdict in Verdict}

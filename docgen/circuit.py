@@ -18,6 +18,15 @@ class Resistor:
 
 
 @dataclass(frozen=True, slots=True)
+class Draw:
+    """A constant current in amperes that something draws from `start` and gives back at `end`, whatever the voltage."""
+
+    start: int
+    end: int
+    amperes: float
+
+
+@dataclass(frozen=True, slots=True)
 class Solution:
     """Voltage of every node against node `ground`, in volts; nodes that nothing joins to the source have none."""
 
@@ -30,12 +39,16 @@ class Solution:
         return (self.volts[resistor.start] - self.volts[resistor.end]) / resistor.ohms
 
 
-def solve(resistors: Sequence[Resistor], source: int, ground: int, volts: float) -> Solution:
+def solve(resistors: Sequence[Resistor], source: int, ground: int, volts: float, draws: Sequence[Draw] = ()) -> Solution:
     """Voltages with an ideal source of `volts` between `source` and `ground`.
+
+    A draw that hangs on a node which no resistance joins to the source or to ground draws nothing.
 
     >>> halves = [Resistor(0, 2, 10.0), Resistor(2, 1, 10.0)]
     >>> round(solve(halves, 0, 1, 12.0).volts[2], 9)
     6.0
+    >>> round(solve(halves, 0, 1, 12.0, [Draw(2, 1, 0.2)]).volts[2], 9)
+    5.0
     """
     joined = _joined(resistors, source, ground)
     unknown = {node: row for row, node in enumerate(sorted(joined - {source, ground}))}
@@ -55,6 +68,11 @@ def solve(resistors: Sequence[Resistor], source: int, ground: int, volts: float)
                 rows[row][column] = rows[row].get(column, 0.0) - 1 / resistor.ohms
             else:
                 known[row] += fixed[there] / resistor.ohms
+    for draw in draws:
+        if draw.start in joined and draw.end in joined:
+            for node, amperes in ((draw.start, -draw.amperes), (draw.end, draw.amperes)):
+                if node in unknown:
+                    known[unknown[node]] += amperes
     found = _eliminated(rows, known)
     return Solution(fixed | {node: found[row] for node, row in unknown.items()})
 

@@ -4,9 +4,11 @@ import argparse
 import difflib
 import json
 import os
+import re
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
+from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -23,8 +25,8 @@ FOUND_NOTHING, FOUND_ERRORS, UNREADABLE = 0, 1, 2
 
 _EPILOG = """\
 exit codes:
-  0  read, and no finding of severity error
-  1  read, and at least one finding of severity error (with --warnings-count also a warning)
+  0  read, and no error found
+  1  read, and at least one error found (with --warnings-count: or a warning)
   2  not read: nothing was written
 
 docgen approves nothing. Tractive systems kill: the rulebook of the event, its officials and
@@ -56,6 +58,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog=_EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"docgen {version('docgen')}", help="print the version and leave")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
 
     check = _command(commands, "check", _check, "read a description and print what the checks say", """\
@@ -181,7 +184,7 @@ def _edition(asked: str | None, description: "Description") -> "Edition | None":
     if named in known_editions():
         return edition(str(named))
     place = "" if asked else f"{description.location(('car', 'edition'))}: "
-    was = f"the edition {named} is not known" if named is not None else "no edition is named"
+    was = f"the edition {named} is not known" if named is not None else "no edition is named under car, as in `edition: fsuk-2026`"
     print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
     return None
 
@@ -214,6 +217,7 @@ def _print_problems(problems: "Sequence[Problem]", text: str, stream: TextIO) ->
 
 
 def _print_report(report: "Report", stream: TextIO) -> None:
+    from docgen.printing import counted
     from docgen.rules.description import unknowns
 
     lines = report.description.tree.text.split("\n")
@@ -223,18 +227,22 @@ def _print_report(report: "Report", stream: TextIO) -> None:
         _print_finding(result, lines, stream)
     points = sum(1 for _ in unknowns(report.description.car))
     print(
-        f"{report.edition.name}: {len(report.errors)} of severity error, {len(report.warnings)} warnings, {points} open points, "
-        f"{len(report.not_evaluated)} not evaluated. docgen approves nothing.",
+        f"{report.edition.name}: {counted(len(report.errors), 'error')}, {counted(len(report.warnings), 'warning')}, {counted(points, 'open point')}, "
+        f"{len(report.not_evaluated)} not evaluated; {counted(len(report.unread_topics), 'subject')} of the edition without a check. "
+        "docgen approves nothing.",
         file=stream,
     )
 
 
 def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> None:
     from docgen.check import clause
+    from docgen.provenance import spelled
 
     print(f"{result.location}: {_strong(result.severity or '', stream)}: {result.outcome.was}; {result.outcome.must}", file=stream)
-    _print_source(lines, result.location.line, result.location.column, stream)
-    print(f"    {result.rule.slug} · {clause(result)} · {result.rule.mend}", file=stream)
+    if (result.location.line, result.location.column) != (1, 1):  # what is missing as a whole has no line to show
+        _print_source(lines, result.location.line, result.location.column, stream)
+    field = spelled(result.outcome.path) or "the description as a whole"
+    print(f"    {result.rule.slug} · {field} · {clause(result)} · {result.rule.mend}", file=stream)
 
 
 def _print_source(lines: Sequence[str], line: int, column: int, stream: TextIO) -> None:
@@ -251,38 +259,43 @@ def _strong(word: str, stream: TextIO) -> str:
 
 
 def _explain(asked: argparse.Namespace) -> int:
-    from docgen.editions import known_editions
+    from docgen.editions import edition, known_editions
     from docgen.rules import CATALOGUE
 
     if asked.edition not in known_editions():
         print(f"error: the edition {asked.edition} is not known; must be one of: {', '.join(known_editions())}", file=sys.stderr)
         return UNREADABLE
     exact = [rule for rule in CATALOGUE if asked.words == [rule.slug]]
-    found = exact or [rule for rule in CATALOGUE if all(word.casefold() in _all_words(rule) for word in asked.words)]
+    book = edition(asked.edition)
+    found = exact or [rule for rule in CATALOGUE if all(re.search(rf"\b{re.escape(word)}", _all_words(rule, book), re.IGNORECASE) for word in asked.words)]
     if not found:
         near = difflib.get_close_matches(" ".join(asked.words), [rule.slug for rule in CATALOGUE], n=3)
         print(f"error: no check has these words; nearest: {', '.join(near) or 'none; docgen explain lists all'}", file=sys.stderr)
         return UNREADABLE
     if len(found) == 1:
-        _print_rule(found[0], asked.edition)
+        _print_rule(found[0], book)
         return FOUND_NOTHING
-    subject = ""
+    subject, width = "", max(len(rule.slug) for rule in found)
     for rule in found:
         if rule.subject != subject:
             subject = rule.subject
             print(f"\n{subject}")
-        print(f"  {rule.slug:<36} {rule.demand}")
+        print(f"  {rule.slug:<{width}}  {rule.demand}")
     return FOUND_NOTHING
 
 
-def _all_words(rule: "Rule") -> str:
-    return " ".join((rule.slug, rule.subject, rule.demand, rule.why, rule.mend, rule.topic)).casefold()
+_COMMON = frozenset({"brake", "switch", "interlock"})
+"""Words of a function that a text on it may leave out."""
 
 
-def _print_rule(rule: "Rule", identifier: str) -> None:
-    from docgen.editions import edition
+def _all_words(rule: "Rule", book: "Edition") -> str:
+    """What is written about a rule, with the edition's own words for the functions that it speaks of."""
+    text = " ".join((rule.slug, rule.subject, rule.demand, rule.why, rule.mend, rule.topic))
+    terms = (term for function, term in book.terms.items() if " ".join(word for word in function.split() if word not in _COMMON) in text)
+    return " ".join((text, *terms))
 
-    book = edition(identifier)
+
+def _print_rule(rule: "Rule", book: "Edition") -> None:
     topic = book.topic(rule.topic) if rule.topic else None
     clause = f"{book.name}, {topic.clause or 'no clause'} ({topic.known})" if topic else "the description itself; no clause"
     print(f"{rule.slug}\n\n{textwrap.fill(rule.demand, 96)}\n")

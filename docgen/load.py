@@ -126,9 +126,7 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
     place = tree.location(path)
     kind, field = error["type"], path[-1] if path else "the file"
     if kind == "extra_forbidden":
-        known = known_names(model, path[:-1])
-        near = difflib.get_close_matches(str(field), known, n=1, cutoff=0.5)
-        return Problem(place, f"the key {str(field)[:60]} is not known here", f"must be {near[0]}" if near else f"must be one of: {', '.join(known)}")
+        return Problem(place, f"the key {str(field)[:60]} is not known here", _nearest(str(field), path[:-1], model))
     if kind in ("quantity", "spread", "text"):
         was, _, must = error["msg"].partition("; " if kind in ("quantity", "spread") else ", must be ")
         if error["loc"][-1] == "[key]":
@@ -136,7 +134,7 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
         return Problem(tree.value_location(path), f"{field}: {was}", must if kind in ("quantity", "spread") else f"must be {must}")
     if kind in ("model_type", "model_attributes_type", "dict_type", "dataclass_type"):
         names = known_names(model, path)
-        return Problem(place, f"{field}: a single value or a list stands here", f"must be a group of fields{': ' + ', '.join(names[:8]) if names else ' with names'}")
+        return Problem(place, f"{field}: a single value or a list stands here", f"must be a group of fields{': ' + _first(names) if names else ' with names'}")
     if kind in ("tuple_type", "list_type"):
         return Problem(place, f"{field}: a single value or a group stands here", "must be a list, [first, second]")
     if kind in ("missing", "too_short"):
@@ -144,6 +142,23 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
     if kind == "too_long":
         return Problem(place, f"{field}: too many items stand here", error["msg"].replace("Tuple should have at most", "must be at most"))
     return Problem(place, f"{field}: {error['msg']}", "must be put right")
+
+
+def _nearest(key: str, path: Path, model: type[BaseModel]) -> str:
+    """What an unknown key was meant to be: one for a group below, one spelled nearly so, or any of the known ones."""
+    known = known_names(model, path)
+    homes = [name for name in known if key in known_names(model, (*path, name))]
+    if homes:
+        return f"must stand under {' or '.join(homes)}"
+    near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+    return f"must be {near[0]}" if near else f"must be one of: {', '.join(known)}"
+
+
+_MOST_NAMES = 8
+
+
+def _first(names: list[str]) -> str:
+    return ", ".join(names[:_MOST_NAMES]) + (f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else "")
 
 
 def _in_tree(steps: tuple[Any, ...], data: Any) -> Path:

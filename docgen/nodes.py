@@ -233,7 +233,8 @@ class Document:
     subject: str
     author: str
     revision: str
-    issued: date
+    issued: date | None
+    """None where the revision gives no day."""
     generator: str
     source: Source
     footer: str

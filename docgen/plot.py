@@ -52,6 +52,16 @@ class Span:
     end: float
 
 
+@dataclass(frozen=True, slots=True)
+class PlotOf:
+    """A picture with its caption and what it says in words."""
+
+    slug: str
+    caption: str
+    alternative: str
+    sheet: Sheet
+
+
 def curves(title: str, x: Axis, y: Axis, lines: tuple[Curve, ...], levels: tuple[Level, ...] = ()) -> Sheet:
     """Curves over two axes, with limit lines and a legend below the title."""
     frame = _Frame(x, y)
@@ -69,7 +79,7 @@ def curves(title: str, x: Axis, y: Axis, lines: tuple[Curve, ...], levels: tuple
 
 
 def spans(title: str, x: Axis, rows: tuple[tuple[str, tuple[Span, ...]], ...], limit: Level | None = None) -> Sheet:
-    """Rows of bars over time, one after the other, each bar with its name; `limit` is an upright line."""
+    """Rows of bars over time, one after the other, bars of one name in one shade; `limit` is an upright line."""
     height = _TOP + _BOTTOM + 34.0 * len(rows)
     left = 150.0
     scale = (WIDTH - _RIGHT - left) / (x.end - x.start)
@@ -79,13 +89,15 @@ def spans(title: str, x: Axis, rows: tuple[tuple[str, tuple[Span, ...]], ...], l
         items += [Line((place, _TOP), (place, height - _BOTTOM), Pen(0.4, "#c9ced2")), Label((place, height - _BOTTOM + 11), _said(tick), _SMALL, "middle", colour=GREY)]
     items.append(Label(((left + WIDTH - _RIGHT) / 2, height - 8), x.title, _SMALL, "middle"))
     fills = (PAPER, "#dfe4e7", "#b9c2c7", "#8f9ca3", SLATE)
+    names = list(dict.fromkeys(bar.name for _, bars in rows for bar in bars))
     for number, (name, bars) in enumerate(rows):
         top = _TOP + 34.0 * number + 6
         items.append(Label((0, top + 14), name, _SMALL, bold=True))
-        for place, bar in enumerate(bars):
+        for bar in bars:
             start, end = left + (bar.start - x.start) * scale, left + (bar.end - x.start) * scale
-            items.append(Box((start, top), max(end - start, 0.6), 14, Pen(0.6, INK), fills[place % len(fills)]))
-        named = ", ".join(f"{bar.name} {_said(bar.end - bar.start)}" for bar in bars)
+            items.append(Box((start, top), max(end - start, 0.6), 14, Pen(0.6, INK), fills[names.index(bar.name) % len(fills)]))
+        named = ", ".join(f"{bar.name} {_said(bar.end - bar.start)} {x.unit}".rstrip() for bar in bars)
+        items.append(Box((left, top + 17), text_width(named, 6.2) + 1, 7, Pen(0.1, PAPER), PAPER))
         items.append(Label((left, top + 22.5), named, 6.2, colour=GREY))
     if limit is not None:
         place = left + (limit.value - x.start) * scale
@@ -147,4 +159,4 @@ def _ticks(axis: Axis) -> tuple[float, ...]:
 
 
 def _said(value: float) -> str:
-    return f"{value:.3g}"
+    return f"{value:.3g}".replace("-", "−")

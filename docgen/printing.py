@@ -48,7 +48,7 @@ def printed(value: Any) -> str:
         case ByPhase():
             states = dict(given(value))
             together = {state: ", ".join(phase for phase, other in states.items() if other == state) for state in states.values()}
-            return "; ".join(f"{phases}: {printed(state)}" for state, phases in together.items())
+            return ", ".join(f"{printed(state)} ({phases})" for state, phases in together.items())
         case ByMode():
             return "; ".join(f"{key}: {printed(state)}" for key, state in given(value))
         case FuseStep(fuse=fuse):
@@ -106,20 +106,28 @@ def anchor(kind: str, name: str) -> str:
 
 def rows_of(part: BaseModel) -> Iterator[tuple[str, Inlines]]:
     """Every given field of a part as label and value; named parts inside it get a row each."""
+    for label, value in _fields(part):
+        yield label, spelled_out(value) if _has_fields(value) else shown(value)
+
+
+def _fields(part: BaseModel) -> Iterator[tuple[str, Any]]:
     for name, value in given(part):
-        if isinstance(value, dict) and value and all(isinstance(item, BaseModel) for item in value.values()):
-            yield from ((f"{named(name)}: {key}", spelled_out(item)) for key, item in value.items())
-        elif isinstance(value, BaseModel) and not isinstance(value, ByPhase | ByMode | SameAs):
-            yield named(name), spelled_out(value)
+        if isinstance(value, dict) and all(map(_has_fields, value.values())):
+            yield from ((f"{named(name)}: {key}", item) for key, item in value.items())
         else:
-            yield named(name), shown(value)
+            yield named(name), value
+
+
+def _has_fields(value: Any) -> bool:
+    return isinstance(value, BaseModel) and not isinstance(value, ByPhase | ByMode | SameAs)
 
 
 def spelled_out(part: BaseModel) -> Inlines:
-    """A part as one run of text, its field names set apart: *where* right side; *by* main hoop."""
+    """A part as one run of text, its field names set apart: *colour* red; *place* (*where* dashboard; *by* steering wheel)."""
     inlines: list[Inline] = []
-    for label, value in rows_of(part):
-        inlines += [*([Text("; ")] if inlines else []), Emphasis(label), Text(" "), *value]
+    for label, value in _fields(part):
+        said = (Text("("), *spelled_out(value), Text(")")) if _has_fields(value) else shown(value)
+        inlines += [*([Text("; ")] if inlines else []), Emphasis(label), Text(" "), *said]
     return tuple(inlines) or words("nothing is said of it")
 
 

@@ -143,7 +143,7 @@ def read_text(text: str, name: str) -> Tree:
     if builder.problems:
         raise Unreadable(builder.problems, text)
     if not builder.documents:
-        raise Unreadable([Problem(Location(name, 1, 1), "the file is empty", "must hold a description")], text)
+        raise Unreadable([Problem(Location(name, 1, 1), "the file is empty", "must begin with `docgen: 1` and go on with named fields")], text)
     return Tree(name, text, builder.data, builder.values, builder.keys, tuple(builder.doubts), tuple(builder.scalars))
 
 

@@ -7,17 +7,17 @@ from pydantic import BaseModel
 
 from docgen.calculation import Calculation
 from docgen.car.contact import PHASES, Contact
-from docgen.car.demand import Demand, FailureMode, PedalVsBrakeCheck
+from docgen.car.demand import Demand, PedalVsBrakeCheck
 from docgen.car.device import Device, Latch, Reset, Stage, WhenLost
 from docgen.car.values import Unknown
 from docgen.check import Report, clause
 from docgen.editions.topics import TOPICS
-from docgen.finding import Result, Verdict
+from docgen.finding import SUBJECTS, Result, Verdict
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, healthy, modes
-from docgen.nodes import Break, Cell, Code, Column, Inline, Reference, Strong, Table, Text, cell
+from docgen.nodes import Break, Cell, Code, Column, Inline, Inlines, Reference, Strong, Table, Text, cell, words
 from docgen.printing import anchor, band, measure, named, printed, rows_of, shown, spelled_out
-from docgen.provenance import Known, Path, spelled
+from docgen.provenance import Path, spelled
 from docgen.reading import leaves
 
 
@@ -25,7 +25,7 @@ def counts(report: Report, open_points: int) -> Table:
     """How many findings of each kind, what was not evaluated, what is open."""
     counted = report.counts()
     rows = [
-        ("Findings of severity error", len(report.errors), "must be put right, or cleared with the event"),
+        ("Errors", len(report.errors), "must be put right, or cleared with the event"),
         ("Warnings", len(report.warnings), "common practice, or a clause that we know only second-hand; open points among them"),
         ("Open points", open_points, "values that the description calls unknown"),
         ("Not evaluated", counted[Verdict.NOT_EVALUATED], "something needed is unknown, or the clause was not read by us"),
@@ -33,26 +33,20 @@ def counts(report: Report, open_points: int) -> Table:
         ("Stated, consistent", counted[Verdict.STATED], "claimed; paper cannot show more"),
         ("To be seen at the car", counted[Verdict.AT_CAR], "only the car can show it"),
         ("Not applicable", counted[Verdict.NOT_APPLICABLE], "does not concern this car"),
-        ("Topics that no check reads", len(unread_topics(report)), "clauses of the edition that docgen has no check for; they count as not evaluated"),
+        ("Subjects without a check", len(report.unread_topics), "the edition speaks of them and docgen does not look at them: read them in the rulebook"),
     ]
     columns = (Column("Outcome", 3), Column("Count", 1), Column("Meaning", 6))
     return Table("table-outcomes", "What the checks of docgen said", columns, tuple((cell(Strong(head)), cell(str(number)), cell(meaning)) for head, number, meaning in rows))
 
 
-def unread_topics(report: Report) -> tuple[str, ...]:
-    """The topics of the edition on which no rule has an outcome."""
-    read = {result.rule.topic for result in report.results}
-    return tuple(slug for slug in TOPICS if slug not in read and report.edition.topic(slug).known not in (Known.ABSENT, Known.UNREAD))
-
-
 def first_findings(report: Report, most: int) -> Table:
-    """The findings in short, errors first, for the first page."""
-    ordered = [*report.errors, *report.warnings]
+    """The findings in short for the first page: errors first, then in the order of the subjects, so that contacts and loops stand before lettering."""
+    ordered = [result for found in (report.errors, report.warnings) for result in sorted(found, key=lambda result: SUBJECTS.index(result.rule.subject))]
     rows = [
         (cell(Strong(str(result.severity))), (*where(result.outcome.path), Break(), Code(f"line {result.location.line}")), cell(f"{result.outcome.was}; {result.outcome.must}"))
         for result in ordered[:most]
     ]
-    caption = "The findings in short" if len(ordered) <= most else f"The first {most} of {len(ordered)} findings in short"
+    caption = "The findings in short" if len(ordered) <= most else f"{most} of {len(ordered)} findings in short, the weightiest subjects first"
     return Table("table-findings-in-short", caption, (Column("Severity", 1.2), Column("Place", 3.6), Column("What is, and what must be", 6)), tuple(rows))
 
 
@@ -62,14 +56,17 @@ def facts(part: BaseModel, own_anchor: str, caption: str) -> Table:
     return Table(own_anchor, caption, (Column("Field", 2), Column("Value", 7)), rows)
 
 
+_MOST_COLUMNS = 5
+
+
 def named_parts(parts: dict[str, Any], own_anchor: str, caption: str, head: str) -> Table:
-    """Named parts of one kind: a row each, a column for every field that one of them gives."""
+    """Named parts of one kind: a row each, and a column for every field that one of them gives where those are few."""
     fields = list(dict.fromkeys(label for part in parts.values() for label, _ in rows_of(part)))
-    if len(fields) > 7:
+    if len(fields) > _MOST_COLUMNS:
         rows = tuple((cell(Code(name)), spelled_out(part)) for name, part in parts.items())
         return Table(own_anchor, caption, (Column(head, 2), Column("What is said of it", 9)), rows)
     wide = tuple((cell(Code(name)), *(dict(rows_of(part)).get(field, cell("")) for field in fields)) for name, part in parts.items())
-    return Table(own_anchor, caption, (Column(head, 2), *(Column(field.capitalize(), 2) for field in fields)), wide)
+    return Table(own_anchor, caption, (Column(head, 2.6), *(Column(field.capitalize(), 2) for field in fields)), wide)
 
 
 def current_order(look: Look, graph: Network) -> Table:
@@ -134,12 +131,12 @@ def devices(look: Look) -> Table:
             suffix = "" if contact_name in ("", "contact") else f".{contact_name}"
             rows.append((
                 cell(Reference(anchor("device", name), f"{name}{suffix}"), Break(), function),
-                shown(contact.at_rest), shown(contact.when_healthy), tripped(device, contact), cell(opened_by(device, look)), cell(on_loss_of_feed(device)),
+                shown(contact.at_rest), shown(contact.when_healthy), tripped(device, contact), cell(opened_by(device, contact)), cell(on_loss_of_feed(device, contact)),
                 latch(device), reset(device), stage(device), cell(printed(device.feed) if device.feed is not None else "not fed"), place(device),
             ))  # fmt: skip
-    heads = (("Device", 3.2), ("At rest", 1.3), ("When healthy", 2), ("Tripped", 1.3), ("What opens it", 2.8), ("On loss of feed", 1.8), ("Latch", 2), ("Reset", 2.6),
-             ("Stage", 1.5), ("Feed", 1.8), ("Place", 2.4))  # fmt: skip
-    return Table("table-devices", "The devices in current order", tuple(Column(head, share) for head, share in heads), tuple(rows), wide=True)
+    heads = (("Device", 3.8), ("At rest", 1.3), ("When healthy", 2), ("Tripped", 1.3), ("What opens it", 2.6), ("On loss of feed", 1.7), ("Latch", 1.9), ("Reset", 2.4),
+             ("Stage", 1.5), ("Feed", 2.4), ("Place", 2.4))  # fmt: skip
+    return Table("table-devices", "The contacts of the devices, those of the loops in current order", tuple(Column(head, share) for head, share in heads), tuple(rows), wide=True)
 
 
 def tripped(device: Device, contact: Contact) -> Cell:
@@ -151,17 +148,17 @@ def tripped(device: Device, contact: Contact) -> Cell:
     return cell("")
 
 
-def opened_by(device: Device, look: Look) -> str:
-    """What works the contact, in a few words."""
+def opened_by(device: Device, contact: Contact) -> str:
+    """What opens the contact, in a few words."""
     match device.worked_by:
         case "hand":
-            return "a hand"
+            return "letting go" if (contact.at_rest, contact.when_healthy) == ("open", "open") else "a hand"
         case "machine":
             return {"inertia switch": "a deceleration", "brake over-travel switch": "over-travel of the brake pedal"}.get(str(device.function), "the machine")
         case "plug":
             return "pulling the plug apart"
         case "coil":
-            return "loss of its coil current"
+            return "its coil current" if contact.at_rest == "closed" else "loss of its coil current"
         case "power":
             return f"its own trip, or loss of {device.feed}" if isinstance(device.feed, str) else "its own trip"
         case Unknown():
@@ -170,10 +167,12 @@ def opened_by(device: Device, look: Look) -> str:
             return "not said"
 
 
-def on_loss_of_feed(device: Device) -> str:
-    """What the loop does when the device's feed is lost."""
+def on_loss_of_feed(device: Device, contact: Contact) -> str:
+    """What the contact does when its coil has no current, or the loop when the device's feed is lost."""
+    if device.worked_by == "coil":
+        return {"open": "opens", "closed": "closes"}.get(str(contact.at_rest), printed(contact.at_rest))
     if device.worked_by != "power":
-        return "opens" if device.worked_by == "coil" else "needs no feed"
+        return "needs no feed"
     return printed(device.when_lost.feed) if isinstance(device.when_lost, WhenLost) else printed(device.when_lost)
 
 
@@ -187,7 +186,9 @@ def latch(device: Device) -> Cell:
 def reset(device: Device) -> Cell:
     if not isinstance(device.reset, Reset):
         return shown(device.reset) if isinstance(device.reset, Unknown) else cell("")
-    parts = [printed(value) for value in (device.reset.act, device.reset.where, device.reset.who) if value is not None]
+    parts = [printed(value) for value in (device.reset.act, device.reset.where) if value is not None]
+    if device.reset.who is not None:
+        parts.append(f"by {'the driver' if device.reset.who == 'driver' else printed(device.reset.who)}")
     if device.reset.self_after is not None:
         parts.append(f"by itself after {printed(device.reset.self_after)}")
     return cell(", ".join(parts))
@@ -214,7 +215,7 @@ def check_against_device(demand: Demand, look: Look) -> Table:
     thresholds = "; ".join(f"{key} {printed(value)}" for key, value in device.thresholds.items()) or "not said"
     delay = printed(device.delay)
     rows = (
-        ("What it is", "software", f"hardware of its own, {printed(device.stage.logic) if isinstance(device.stage, Stage) else 'stage not described'}"),
+        ("What it is", printed(known.kind) if check is not None else "not described", f"hardware of its own, {printed(device.stage.logic) if isinstance(device.stage, Stage) else 'stage not described'}"),
         ("Where", printed(known.runs_in), name or "not described"),
         ("What it compares", "the driver's demand with the brakes", "power drawn from the accumulator with hard braking"),
         ("When it acts", printed(known.trips), f"{thresholds}; delay {delay}"),
@@ -238,7 +239,7 @@ def findings(report: Report) -> Table:
         )
         for result in report.findings
     )
-    columns = (Column("Severity", 2.6), Column("Place", 2.6), Column("What is, and what must be", 4.4), Column("Clause", 2.2), Column("How to put it right", 4.2))
+    columns = (Column("Severity, check", 2.6), Column("Place", 2.6), Column("What is, and what must be", 4.4), Column("Clause", 2.2), Column("How to put it right", 4.2))
     return Table("table-findings", "Findings", columns, rows, wide=True)
 
 
@@ -258,7 +259,7 @@ def where(path: Path) -> tuple[Inline, ...]:
 
 
 def numbers_in_short(calculations: Iterable[Calculation], look: Look) -> Table:
-    """Every computed figure with its worst end, its bound and its margin, one a row."""
+    """Every computed value with its worst end, its bound and its margin, one a row."""
     rows = tuple(
         (
             cell(Reference(anchor("number", str(number)), one.title)),
@@ -269,8 +270,8 @@ def numbers_in_short(calculations: Iterable[Calculation], look: Look) -> Table:
         )
         for number, one in enumerate(calculations, 1)
     )
-    columns = (Column("Figure", 4), Column("Nominal, and the worst ends", 3), Column("Bound", 3), Column("Margin of the worst end", 1.6), Column("Outcome", 1.6))
-    return Table("table-numbers", "The computed figures", columns, rows, wide=True)
+    columns = (Column("Computed value", 4), Column("Nominal, and the worst ends", 3), Column("Bound", 3), Column("Margin of the worst end", 1.6), Column("Outcome", 1.6))
+    return Table("table-numbers", "The computed values", columns, rows, wide=True)
 
 
 def _result(one: Calculation) -> str:
@@ -339,7 +340,7 @@ def clause_index(report: Report) -> Table:
     for slug, subject in TOPICS.items():
         topic, results = report.edition.topic(slug), by_topic.get(slug, [])
         counted = [(verdict, sum(result.outcome.verdict is verdict for result in results)) for verdict in _ORDER]
-        said = "; ".join(f"{verdict.value}: {number}" for verdict, number in counted if number) or "no check of docgen reads this: not evaluated"
+        said = "; ".join(f"{verdict.value}: {number}" for verdict, number in counted if number) or "docgen has no check for this"
         rows.append((cell(topic.clause), cell(subject.about), cell(topic.known), cell(said), tuple(_answers(results)) or cell("")))
     columns = (Column("Clause", 2), Column("About", 4), Column("How known", 2), Column("Outcomes", 4), Column("Where answered", 4))
     return Table("table-clauses", f"Clauses of {report.edition.name}", columns, tuple(rows), wide=True)
@@ -353,48 +354,58 @@ def _answers(results: list[Result]) -> Iterator[Inline]:
     for number, reference in enumerate(places[:_MOST_ANSWERS]):
         if number:
             yield Text(", ")
-        yield reference
+        yield from reference
     if len(places) > _MOST_ANSWERS:
         yield Text(f" and {len(places) - _MOST_ANSWERS} more")
 
 
-def _chapter(path: Path) -> Inline:
+def _chapter(path: Path) -> Inlines:
     if path[0] == "devices" and len(path) > 1:
-        return Reference(anchor("device", str(path[1])), str(path[1]))
-    return Reference(SECTIONS[str(path[0])], "") if path[0] in SECTIONS else Text(spelled(path))
+        return words(Reference(anchor("device", str(path[1])), str(path[1])))
+    return words("chapter ", Reference(SECTIONS[str(path[0])])) if path[0] in SECTIONS else words(spelled(path))
 
 
 def signals(look: Look) -> Table:
-    """Every signal with its failure modes, one failure mode a row."""
+    """Every signal: what it is, from where to where, and what it influences."""
+    rows = tuple(
+        (cell(Code(name)), shown(signal.kind), cell(f"{printed(signal.start)} → {printed(signal.end)}"), shown(signal.influences),
+         *(shown(value) if value is not None else cell("") for value in (signal.value, signal.delay)))
+        for name, signal in look.car.signals.items()
+    )  # fmt: skip
+    columns = (Column("Signal", 2.2), Column("Kind", 1.4), Column("Way", 4), Column("Influences", 2.4), Column("Normal value", 1.3), Column("Longest delay", 1.3))
+    return Table("table-signals", "Signals that can influence a loop or the torque", columns, rows, wide=True)
+
+
+def failures(look: Look) -> Table:
+    """How each signal can fail, one failure a row."""
     rows = []
     for name, signal in look.car.signals.items():
-        modes_of = signal.failure_modes if isinstance(signal.failure_modes, tuple) else (None,)
-        for index, mode in enumerate(modes_of):
-            known = mode if isinstance(mode, FailureMode) else FailureMode()
-            head = (cell(Code(name), Break(), printed(signal.kind)), cell(f"{printed(signal.start)} → {printed(signal.end)}"), cell(printed(signal.influences)))
-            rows.append((*(head if index == 0 else (cell("as above"),) * 3), *(shown(value) for value in (known.mode, known.detected_by, known.within, known.does, known.tested))))
-    heads = ("Signal", "Way", "Influences", "Failure mode", "Noticed by", "Within", "What follows", "Tested")
-    return Table("table-signals", "Signals that can influence a loop or the torque", tuple(Column(head, 2 if head != "Within" else 1) for head in heads), tuple(rows), wide=True)
+        if not isinstance(signal.failure_modes, tuple):
+            rows.append((cell(Code(name)), shown(signal.failure_modes), *(cell("") for _ in range(4))))
+            continue
+        rows += [(cell(Code(name)), *(shown(value) for value in (mode.mode, mode.detected_by, mode.within, mode.does, mode.tested))) for mode in signal.failure_modes]
+    columns = (Column("Signal", 2.2), Column("Failure", 2.4), Column("Noticed by", 3), Column("Within", 1), Column("What follows", 1.6), Column("Tested", 3))
+    return Table("table-failures", "How the signals can fail", columns, tuple(rows), wide=True)
 
 
 def revisions(look: Look) -> Table:
     """The revision record, newest first."""
     fields = ("mark", "date", "status", "because", "prepared_by", "checked_by")
     rows = tuple(tuple(shown(getattr(revision, field)) for field in fields) for revision in look.car.revisions)
-    shares = (0.8, 1.6, 1.4, 5, 2, 2)
+    shares = (0.8, 1.6, 1.7, 4.7, 2, 2)
     return Table("table-revisions", "Revisions, newest first", tuple(Column(named(field).capitalize(), share) for field, share in zip(fields, shares, strict=True)), rows)
 
 
 def evidence(look: Look) -> Table:
     """Evidence and what rests on it."""
-    used: dict[str, list[str]] = {}
+    used: dict[str, dict[str, None]] = {}
     for path, text in leaves(look.description.tree.data):
         if text in look.car.evidence and path[-1] in ("datasheet", "linked_to_main", "direct_opening"):
-            used.setdefault(text, []).append(spelled(path[:-1]))
+            used.setdefault(text, {})[spelled(path[:-1])] = None
     rows = tuple(
-        (cell(Code(name)), shown(item.title), shown(item.page) if item.page is not None else cell(""), cell(printed(item.says) if item.says is not None else ""),
-         tuple(_codes(used.get(name, []))) or cell("nothing"))
+        (cell(Code(name)), (*shown(item.title), *((Break(), Code(printed(item.file))) if item.file is not None else ())), shown(item.page) if item.page is not None else cell(""), cell(printed(item.says) if item.says is not None else ""),
+         tuple(_codes(used.get(name, ()))) or cell("nothing"))
         for name, item in look.car.evidence.items()
     )  # fmt: skip
-    columns = (Column("Name", 2), Column("Title", 4), Column("Page", 1), Column("What it says", 4), Column("What rests on it", 4))
+    columns = (Column("Name", 2.4), Column("Title and file", 4), Column("Page", 1), Column("What it says", 4), Column("What rests on it", 4))
     return Table("table-evidence", "Evidence", columns, rows, wide=True)

@@ -35,7 +35,8 @@ def _broken(car: Path, old: str, new: str) -> Path:
 def test_a_sound_car_leaves_with_0(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(car)]) == 0
     out = capsys.readouterr().out
-    assert "0 of severity error, 0 warnings, 0 open points" in out
+    assert "0 errors, 0 warnings, 0 open points, " in out
+    assert " of the edition without a check. " in out
     assert "docgen approves nothing" in out
 
 
@@ -140,6 +141,39 @@ def test_a_rule_explains_itself(capsys: pytest.CaptureFixture[str]) -> None:
     out = capsys.readouterr().out
     for part in ("why:", "clause: Formula Student", "EV6.1.6", "how to put it right:", "wrong, as a change", "who: anyone"):
         assert part in out
+
+
+@pytest.mark.parametrize(("word", "slug"), [("BSPD", "plausibility-reset-way"), ("bots", "over-travel-margin"), ("LVMS", "lv-master-not-first"), ("ams", "latch-missing")])
+def test_explain_knows_the_editions_own_words(word: str, slug: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", word]) == 0
+    out = capsys.readouterr().out
+    assert slug in out
+    assert "brake-light-colour" not in out
+
+
+def test_explain_looks_for_the_beginnings_of_words(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["explain", "lock"])
+    out = capsys.readouterr().out
+    assert "connector-not-locked" in out
+    assert "charging-lead-interlock-missing" not in out
+
+
+def test_the_field_that_was_left_out_is_named(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", str(_broken(car, "when_lost: {feed: opens}", "when_lost: {signal: opens}"))])
+    assert "feed-loss-not-stated · devices.bspd.when_lost" in capsys.readouterr().out
+
+
+def test_the_version_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(["--version"])
+    assert left.value.code == 0
+    assert capsys.readouterr().out.startswith("docgen ")
+
+
+def test_a_car_without_an_edition_is_told_where_to_name_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "car.yaml").write_text("docgen: 1\ncar: {name: Dunlin 1}\n", encoding="utf-8")
+    assert main(["check", str(tmp_path / "car.yaml")]) == 2
+    assert "car.yaml:2:1: error: no edition is named under car, as in `edition: fsuk-2026`; must be one of: " in capsys.readouterr().err
 
 
 def test_explain_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,10 +3,21 @@
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 
+from docgen.analysis.discharge import discharge
+from docgen.analysis.insulation import insulation
+from docgen.analysis.plausibility import plausibility
+from docgen.analysis.precharge import precharge
+from docgen.analysis.timeline import timeline
 from docgen.calculation import Calculation
 from docgen.look import Look
 
-SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = ()
+SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = (
+    plausibility,
+    insulation,
+    precharge,
+    discharge,
+    timeline,
+)
 """What is computed, in the order in which it is printed."""
 
 

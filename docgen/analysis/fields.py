@@ -1,7 +1,12 @@
 """From a field of the description or a limit of the edition to an input of a formula."""
 
-from docgen.calc.formula import Band
-from docgen.calculation import Bound, Given, Missing
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Literal
+
+from docgen.calc.formula import Band, Card
+from docgen.calculation import Bound, Calculation, Given, Missing
+from docgen.car.tractive import SystemVoltage, TractiveSystem
 from docgen.car.values import Unknown
 from docgen.look import Look
 from docgen.provenance import Path
@@ -48,3 +53,41 @@ def limit(look: Look, symbol: str, name: str, topic: str, key: str) -> Given | M
         return Missing(f"{name} (no such limit was read in {look.edition.name})", ("car", "edition"))
     clause = look.edition.topic(topic).clause
     return Given(symbol, name, Band.exactly(float(found[1].value)), unit_of(found[1].dimension), f"{look.edition.name}, {clause}")
+
+
+def system_voltage(look: Look, which: Literal["highest", "nominal"]) -> Given | Missing:
+    """The highest or the nominal voltage of the tractive system."""
+    system = look.car.tractive_system
+    voltage = system.voltage if isinstance(system, TractiveSystem) else system
+    value = getattr(voltage, which) if isinstance(voltage, SystemVoltage) else voltage
+    symbol = "U_max" if which == "highest" else "U_nom"
+    return reading(symbol, f"{which} voltage of the tractive system", value, ("tractive_system", "voltage", which))
+
+
+def as_stated(
+    slug: str, title: str, about: Path, figure: Given | Missing, limit: Bound | None, prose: str = "", needs: tuple[Given | Missing, ...] = ()
+) -> Calculation:
+    """A figure that the description states, held against its limit without a formula; `needs` must be known for it to mean anything."""
+    inputs = (figure, *needs)
+    missing = tuple(value for value in inputs if isinstance(value, Missing))
+    given = tuple(value for value in inputs if isinstance(value, Given))
+    unit = figure.unit if isinstance(figure, Given) else ""
+    result = figure.band if isinstance(figure, Given) and not missing else None
+    return Calculation(slug, title, about, Card("as_stated", "as stated", unit, "the description", (), ()), given, missing, result, limit, "", prose)
+
+
+def summed(symbol: str, name: str, parts: Sequence[Given | Missing], origin: Path) -> Given | Missing:
+    """Several inputs of one unit together, each at its own tolerance; what one misses, the sum misses."""
+    known = [part for part in parts if isinstance(part, Given)]
+    if len(known) < len(parts):
+        return next(part for part in parts if isinstance(part, Missing))
+    low, nominal, high = (sum(getattr(part.band, end) for part in known) for end in ("low", "nominal", "high"))
+    return Given(symbol, name, Band(low, nominal, high), known[0].unit, origin)
+
+
+def against(calculation: Calculation, compare: str, rating: Given | Missing, words: str) -> Calculation:
+    """A calculation with a rating as its bound, of which the worse end counts; an unknown rating is an input that it misses."""
+    if isinstance(rating, Missing):
+        return replace(calculation, missing=(*calculation.missing, rating))
+    value = rating.band.low if compare in ("at most", "below") else rating.band.high
+    return replace(calculation, bound=Bound(compare, value, words=words))

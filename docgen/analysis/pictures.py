@@ -1,23 +1,16 @@
 """The pictures of the calculations."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
+from docgen.analysis.discharge import discharge_pictures
+from docgen.analysis.precharge import precharge_pictures
+from docgen.analysis.timeline import timeline_pictures
 from docgen.look import Look
-from docgen.sheet import Sheet
+from docgen.plot import PlotOf
 
+__all__ = ["PICTURES", "PlotOf", "pictures"]
 
-@dataclass(frozen=True, slots=True)
-class PlotOf:
-    """A picture with its caption and what it says in words."""
-
-    slug: str
-    caption: str
-    alternative: str
-    sheet: Sheet
-
-
-PICTURES: tuple[Callable[[Look], Iterator[PlotOf]], ...] = ()
+PICTURES: tuple[Callable[[Look], Iterator[PlotOf]], ...] = (precharge_pictures, discharge_pictures, timeline_pictures)
 """What is drawn, in the order in which it is printed."""
 
 

@@ -1,8 +1,9 @@
-"""Segments of an accumulator: voltage, energy, share of cells watched."""
+"""Segments of an accumulator: voltage, energy, current, share of cells watched."""
 
 from docgen.calc.formula import bounded, formula
 
 _SERIES = "series connection of cells, Kirchhoff's voltage law"
+_PARALLEL = "parallel connection of cells, Kirchhoff's current law"
 _ENERGY = "highest cell voltage times nominal capacity times number of cells"
 
 
@@ -18,6 +19,33 @@ def segment_voltage(*, cell_voltage: float, in_series: float) -> float:
     bounded("cell_voltage", cell_voltage, above=0)
     bounded("in_series", in_series, least=1)
     return in_series * cell_voltage
+
+
+@formula("U = n_seg·n_s·U_cell", "V", _SERIES, rises_with=("cell_voltage", "in_series", "segments"))
+def accumulator_voltage(*, cell_voltage: float, in_series: float, segments: float) -> float:
+    """Voltage in V of a number of `segments` in series, each of `in_series` cells of `cell_voltage` in V.
+
+    Hand calculation:
+
+    >>> round(accumulator_voltage(cell_voltage=4.2, in_series=27, segments=4), 6)
+    453.6
+    """
+    bounded("segments", segments, least=1)
+    return segments * segment_voltage(cell_voltage=cell_voltage, in_series=in_series)
+
+
+@formula("I = n_p·I_cell", "A", _PARALLEL, rises_with=("cell_current", "in_parallel"))
+def parallel_current(*, cell_current: float, in_parallel: float) -> float:
+    """Current in A that cells `in_parallel` give together, `cell_current` in A each.
+
+    Hand calculation:
+
+    >>> parallel_current(cell_current=35, in_parallel=4)
+    140
+    """
+    bounded("cell_current", cell_current, above=0)
+    bounded("in_parallel", in_parallel, least=1)
+    return in_parallel * cell_current
 
 
 @formula("E = n_s·n_p·U_cell·Q", "J", _ENERGY, rises_with=("cell_voltage", "capacity", "in_series", "in_parallel"))

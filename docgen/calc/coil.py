@@ -99,6 +99,20 @@ def voltage_behind(*, source: float, series: float, current: float) -> float:
     return source - current * series
 
 
+@formula("R_s = R_F + R_C + R_X + R_W", "Ω", "resistances in series, Kirchhoff's laws", rises_with=("fuses", "contacts", "crossings", "wires"))
+def line_resistance(*, fuses: float, contacts: float, crossings: float, wires: float) -> float:
+    """Resistance in Ω of what the current meets one after the other: sums in Ω of fuses, contacts, connector positions and wires.
+
+    Hand calculation:
+
+    >>> line_resistance(fuses=0.03125, contacts=0.25, crossings=0.0625, wires=0.125)
+    0.46875
+    """
+    for name, ohms in (("fuses", fuses), ("contacts", contacts), ("crossings", crossings), ("wires", wires)):
+        bounded(name, ohms, least=0)
+    return fuses + contacts + crossings + wires
+
+
 def parallel(resistances: Sequence[float]) -> float:
     """Resistance in Ω of coils in parallel, of their `resistances` in Ω. It rises with each of them.
 

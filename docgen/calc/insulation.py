@@ -1,4 +1,4 @@
-"""Insulation of the tractive system: response value, test resistor, measuring method, measuring points."""
+"""Insulation of the tractive system: response value, test resistor, measuring method, measuring points, capacitance to chassis."""
 
 import math
 from typing import Literal
@@ -8,6 +8,7 @@ from docgen.calc.formula import bounded, formula
 _RATIO = "insulation resistance by voltage, UN R100"
 _METHOD = "UN R100 rev. 2, annex on the measurement of isolation resistance"
 _OHM = "Ohm's and Joule's laws"
+_PARALLEL = "capacitors in parallel"
 
 _E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
 _MANTISSAS: dict[int, tuple[int, ...]] = {
@@ -59,6 +60,21 @@ def fault_resistance(*, ratio: float, voltage: float, measuring_point: float) ->
     fault = required_resistance(ratio=ratio, voltage=voltage)
     bounded("measuring_point", measuring_point, least=0, below=fault)
     return fault - measuring_point
+
+
+@formula("r = (R + R_mp)/U", "Ω/V", _RATIO, rises_with=("resistance", "measuring_point"), falls_with=("voltage",))
+def fault_ratio(*, resistance: float, measuring_point: float, voltage: float) -> float:
+    """Fault in Ω/V at `voltage` in V that a resistor of `resistance` makes behind the resistor `measuring_point`, both in Ω.
+
+    Hand calculation, 82 kΩ behind 15 kΩ at 400 V:
+
+    >>> fault_ratio(resistance=82e3, measuring_point=15e3, voltage=400)
+    242.5
+    """
+    bounded("resistance", resistance, least=0)
+    bounded("measuring_point", measuring_point, least=0)
+    bounded("voltage", voltage, above=0)
+    return (resistance + measuring_point) / voltage
 
 
 def preferred_below(*, resistance: float, series: Literal[12, 24, 96]) -> float:
@@ -149,3 +165,17 @@ def single_fault_power(*, voltage: float, resistance: float) -> float:
     bounded("voltage", voltage, least=0)
     bounded("resistance", resistance, above=0)
     return voltage**2 / resistance
+
+
+@formula("C = C_acc + C_inv", "F", _PARALLEL, rises_with=("accumulators", "inverters"))
+def chassis_capacitance(*, accumulators: float, inverters: float) -> float:
+    """Capacitance in F of the tractive system to chassis, of all `accumulators` and all `inverters`, each in F.
+
+    Hand calculation, in nF:
+
+    >>> round(chassis_capacitance(accumulators=60e-9, inverters=140e-9) * 1e9)
+    200
+    """
+    bounded("accumulators", accumulators, least=0)
+    bounded("inverters", inverters, least=0)
+    return accumulators + inverters

@@ -50,6 +50,19 @@ def rectangular_time(*, time_constant: float) -> float:
     return time_constant / 2
 
 
+@formula("t = n·E₁/P", "s", _EQUAL_ENERGY, rises_with=("energy", "attempts"), falls_with=("power",))
+def attempts_time(*, energy: float, attempts: float, power: float) -> float:
+    """Length in s of the one rectangular pulse of the peak `power` in W that has the energy of all `attempts` of `energy` in J each.
+
+    Nothing cools between them. Hand calculation, three attempts of 40 J that begin at 160 W:
+
+    >>> attempts_time(energy=40, attempts=3, power=160)
+    0.75
+    """
+    bounded("power", power, above=0)
+    return attempts_energy(energy=energy, attempts=attempts) / power
+
+
 def permitted_power(*, rating: Points, rated_power: float, time: float) -> float:
     """Power in W that a resistor withstands for `time` in s, by its `rating`, points (s, W), and its continuous `rated_power` in W.
 

@@ -18,6 +18,9 @@ _BUNDLE = "FAA AC 43.13-1B CHG 1, table 11-9"
 _DROP = "FAA AC 43.13-1B CHG 1, table 11-7"
 _CORRECTION = "FAA AC 43.13-1B CHG 1, p. 11-27"
 _AMBIENT = "IEC 60364-5-52, as used in compressor instruction book 2920 7109 60, p. 190"
+_CONDUIT = "IEC 60364-5-52, method B2, three loaded copper cores of 70 °C at 30 °C, as in compressor instruction book 2920 7109 60, p. 190"
+_RISE = "heat balance of a conductor, its rise goes with I²·R; the correction of IEC 60364-5-52 (compressor instruction book 2920 7109 60, p. 190)"
+_STRANDED = "resistance law of copper with the largest excess of FAA AC 43.13-1B CHG 1, table 11-9, and IEC 60228 class 5"
 
 CLASS_5 = (
     (0.5, 39.0, 40.1), (0.75, 26.0, 26.7), (1.0, 19.5, 20.0), (1.5, 13.3, 13.7), (2.5, 7.98, 8.21), (4, 4.95, 5.09),
@@ -33,6 +36,14 @@ BUNDLE = (
 BUNDLE_INSULATIONS = (105.0, 150.0, 200.0)
 BUNDLE_AMBIENT = 70.0
 """Ambient in °C of those currents; further: 33 or more wires in the bundle, at most 20 % of its current carried, 60,000 ft."""
+
+CONDUIT = ((4, 27), (6, 34), (10, 46), (16, 62))
+"""Compressor instruction book 2920 7109 60, p. 190, after IEC 60364-5-52 method B2: mm², permissible A of three loaded cores."""
+CONDUIT_INSULATION, CONDUIT_AMBIENT = 70.0, 30.0
+"""Rating of the insulation and ambient in °C of those currents."""
+
+EXCESS = 1.28
+"""Largest resistance of strands for each ohm of ideal copper: 2.02 Ω for 1.588 Ω (gauge 12 tinned) is the most of the tables here."""
 
 _FOOT = 0.3048
 _ROUNDING = 1.001
@@ -135,6 +146,18 @@ def bundle_resistance(*, area: float, length: float, temperature: float) -> floa
     return ohms / (1000 * _FOOT) * length * temperature_factor(temperature=temperature)
 
 
+@formula("R = 1.28·ρ·l/A·(1 + α·(T − 20 °C))", "Ω", _STRANDED, rises_with=("length", "temperature"), falls_with=("area",))
+def stranded_resistance(*, area: float, length: float, temperature: float) -> float:
+    """Largest resistance in Ω of strands of a size that no table here lists: `area` in m², `length` in m, `temperature` in °C.
+
+    For gauge 12 the handbook's table prints 2.02 Ω for 1000 ft:
+
+    >>> round(stranded_resistance(area=gauge_area(gauge=12), length=304.8, temperature=20), 2)
+    2.03
+    """
+    return EXCESS * resistance(area=area, length=length, temperature=temperature)
+
+
 @formula("U = I·R", "V", _DROP, rises_with=("current", "resistance"))
 def voltage_drop(*, current: float, resistance: float) -> float:
     """Voltage drop in V of `current` in A over `resistance` in Ω.
@@ -168,6 +191,54 @@ def _bundle_row(area: float) -> tuple[float, float, tuple[float, ...]]:
     """The row of the largest gauge that is not above the area; raises OutOfBounds below AWG 24 and from AWG 9 on."""
     bounded("area", area, least=gauge_area(gauge=24) / _ROUNDING, below=gauge_area(gauge=9))
     return [row for row in BUNDLE if gauge_area(gauge=row[0]) / _ROUNDING <= area][-1]
+
+
+@formula("I = I(A)", "A", _CONDUIT, rises_with=("area",))
+def conduit_current(*, area: float) -> float:
+    """Permissible continuous current in A of three loaded cores of `area` (4 to 16 mm², in m²) in a conduit, rated 70 °C, at 30 °C.
+
+    Between two sizes the smaller one counts. The book prints 34 A for 6 mm²:
+
+    >>> conduit_current(area=6e-6)
+    34
+    """
+    bounded("area", area, least=CONDUIT[0][0] * 1e-6 / _ROUNDING, below=25e-6)
+    return [amperes for size, amperes in CONDUIT if size * 1e-6 / _ROUNDING <= area][-1]
+
+
+@formula(
+    "I = I_0·√((T − T_a)/(T_0 − T_a0)·(1 + α·(T_0 − 20 °C))/(1 + α·(T − 20 °C)))", "A", _RISE,
+    rises_with=("permissible", "insulation", "surrounding"), falls_with=("ambient", "reference"),
+)  # fmt: skip
+def placed_current(*, permissible: float, insulation: float, ambient: float, reference: float, surrounding: float) -> float:
+    """Permissible current in A at `ambient` of wire rated `insulation`, when `permissible` in A holds for a rating of `reference` at `surrounding`.
+
+    All temperatures in °C. The book has 46 A for 10 mm² rated 70 °C at 30 °C and prints 33 A at 50 °C:
+
+    >>> round(placed_current(permissible=46, insulation=70, ambient=50, reference=70, surrounding=30))
+    33
+    """
+    bounded("permissible", permissible, least=0)
+    bounded("surrounding", surrounding, least=-100)
+    bounded("reference", reference, above=surrounding, most=300)
+    bounded("ambient", ambient, least=-100)
+    bounded("insulation", insulation, least=ambient, most=300)
+    rise, copper = insulation - ambient, temperature_factor(temperature=reference) / temperature_factor(temperature=insulation)
+    return permissible * math.sqrt(rise / (reference - surrounding) * copper)
+
+
+@formula("I_k = U/R_i", "A", "Ohm's law", rises_with=("voltage",), falls_with=("resistance",))
+def short_circuit_current(*, voltage: float, resistance: float) -> float:
+    """Largest current in A that a source of `voltage` in V and inner `resistance` in Ω can give, shorted at its terminals.
+
+    Hand calculation, 14.6 V and 25 mΩ:
+
+    >>> round(short_circuit_current(voltage=14.6, resistance=0.025), 9)
+    584.0
+    """
+    bounded("voltage", voltage, least=0)
+    bounded("resistance", resistance, above=0)
+    return voltage / resistance
 
 
 @formula("k = √((T − max(T_a, T_ref))/(T − T_ref))", "1", _AMBIENT, rises_with=("insulation", "reference"), falls_with=("ambient",))

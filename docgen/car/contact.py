@@ -11,7 +11,7 @@ PHASES = ("off", "precharging", "active")
 
 MODES = ("manual", "driverless")
 
-State = Annotated[str, Word("open", "closed", "as left")]
+State = Annotated[str, Word("open", "closed", "as left", hint="; words such as NO or normally closed stand in wording, as a quotation")]
 """`as left` is for bistable parts only."""
 
 

@@ -107,6 +107,7 @@ class Discharge(Part):
 
     resistor: Open[PositiveOhms] = entry("Discharge resistor.", "2.2 kΩ ± 5 %")
     rated_power: Open[Watts] = entry("Continuous power of the resistor.", "150 W")
+    pulse_rating: Open[tuple[tuple[PositiveSeconds, Watts], ...]] = entry("Pulse load of the resistor: time and power.", [["5 s", "600 W"], ["15 s", "300 W"]])
     through: Open[Prose] = entry("Device and contact that switches it.", "discharge_relay.power")
     fused: Open[Annotated[str, Word("not fused", "fused")]] = entry("Whether a fuse is in the discharge path.", "not fused")
 

@@ -154,16 +154,18 @@ class _Day(Scalar):
 class Word(Scalar):
     """Annotation of a field that takes one of a closed set of words; synonyms map to the word itself."""
 
-    def __init__(self, *allowed: str, also: dict[str, str] | None = None) -> None:
+    def __init__(self, *allowed: str, also: dict[str, str] | None = None, hint: str = "") -> None:
         self.allowed = allowed
-        self.what = "one of: " + ", ".join(allowed) if len(allowed) > 1 else allowed[0]
-        self.example = allowed[0]
+        self.what = ("one of: " + ", ".join(allowed) if len(allowed) > 1 else allowed[0]) + hint
         self._meant = {self._folded(word): word for word in allowed} | {self._folded(word): meant for word, meant in (also or {}).items()}
         self.json = {"type": "string", "enum": [*allowed, *(also or {})]}
 
     @staticmethod
     def _folded(text: str) -> str:
         return re.sub(r"[\s_-]+", " ", text.strip()).casefold()
+
+    def refuse(self, reason: str) -> PydanticCustomError:
+        return PydanticCustomError("text", "{reason}, must be {what}", {"reason": reason, "what": self.what})
 
     def take(self, text: str) -> str:
         meant = self._meant.get(self._folded(text))

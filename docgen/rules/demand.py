@@ -41,7 +41,7 @@ def pedal_vs_brake_missing(look: Look) -> Iterator[Outcome]:
     demand = _demand(look)
     described = demand.pedal_vs_brake_check if demand else None
     if described is None:
-        yield finding(("demand",) if demand else (), "no pedal-vs-brake software check is described", "must be described under demand.pedal_vs_brake_check; the brake plausibility device does not replace it")
+        yield finding(PLACE, "no pedal-vs-brake software check is described", "must be described under demand.pedal_vs_brake_check; the brake plausibility device does not replace it")
     elif isinstance(described, Unknown):
         yield not_evaluated(PLACE, "whether there is a pedal-vs-brake check is unknown")
     elif _repeats_the_device(look, described):

@@ -22,16 +22,18 @@ def judged(look: Look, slug: str) -> Iterator[Outcome]:
 
 def outcome_of(calculation: Calculation) -> Outcome:
     """A finding where the bound is broken or the inputs contradict each other; not evaluated where an input or the bound is missing."""
+    what = calculation.title[0].lower() + calculation.title[1:]
     if calculation.missing:
         wanting = ", ".join(dict.fromkeys(missing.name for missing in calculation.missing))
-        return not_evaluated(calculation.about, f"{calculation.title} could not be computed for want of: {wanting}")
+        return not_evaluated(calculation.about, f"{what} could not be computed for want of: {wanting}")
     if calculation.result is None:
-        return finding(calculation.about, f"{calculation.title} cannot be: {calculation.impossible}", "must be described so that the figures agree with each other")
+        return finding(calculation.about, f"{what} cannot be: {calculation.impossible}", "must come from figures that agree with each other")
     result, unit = calculation.result, calculation.card.unit
-    was = f"{calculation.title} is {band(result.low, result.nominal, result.high, unit)}"
     bound, margin = calculation.bound, calculation.margin
     if bound is None or margin is None:
-        return not_evaluated(calculation.about, f"{was}; the limit for it was not read")
+        return not_evaluated(calculation.about, f"{what} is {band(result.low, result.nominal, result.high, unit)}; no limit for it was read")
+    nominal, worst = measure(result.nominal, unit), measure(result.high if bound.compare in ("at most", "below") else result.low, unit)
+    was = f"{what} is {nominal}" + (f", at worst {worst}" if worst != nominal else "")
     if calculation.verdict is Verdict.FINDING:
         return finding(calculation.about, was, f"must be {bound_said(bound, unit)}")
     return holds(calculation.about, f"{was}, {bound_said(bound, unit)}; margin {measure(margin, unit)}")

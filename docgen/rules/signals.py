@@ -122,8 +122,8 @@ def signal_failure_mode_missing(look: Look) -> Iterator[Outcome]:
         if isinstance(signal.failure_modes, Unknown) or any(isinstance(mode.mode, Unknown) for mode in _modes(signal)):
             yield not_evaluated((*path, "failure_modes"), f"how the signal {name} can fail is unknown")
             continue
-        listed = [mode.mode.casefold() for mode in _modes(signal) if isinstance(mode.mode, str)]
-        missing = [failure for failure in _ASKED[signal.kind] if not any(re.search(_MODES[failure], text) for text in listed)]
+        given = [mode.mode.casefold() for mode in _modes(signal) if isinstance(mode.mode, str)]
+        missing = [failure for failure in _ASKED[signal.kind] if not any(re.search(_MODES[failure], text) for text in given)]
         if missing:
             yield finding((*path, "failure_modes"), f"the signal {name} ({signal.kind}) lists no failure mode for {listed(missing)}", "must list each")
         else:

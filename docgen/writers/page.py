@@ -78,7 +78,7 @@ def write_page(document: Document, style: str) -> str:
 <dl>
 <div><dt>Prepared by</dt><dd>{author}</dd></div>
 <div><dt>Revision</dt><dd>{escape(document.revision)}</dd></div>
-<div><dt>Issued</dt><dd>{document.issued.isoformat()}</dd></div>
+<div><dt>Issued</dt><dd>{document.issued.isoformat() if document.issued else "not dated"}</dd></div>
 </dl>
 </header>
 <main>

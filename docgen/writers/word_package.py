@@ -6,7 +6,7 @@ import re
 import struct
 import zipfile
 import zlib
-from datetime import UTC, datetime, time
+from datetime import UTC, date, datetime, time
 
 import docx
 from docx.document import Document as WordFile
@@ -20,6 +20,8 @@ from docx.oxml.xmlchemy import BaseOxmlElement as Element
 from docgen.nodes import Document, Source
 from docgen.writers.word_xml import w
 
+_NO_DAY = date(2000, 1, 1)
+"""Stands in the properties of a document without a day, so that the same input gives the same bytes."""
 _KEPT = (
     RELATIONSHIP_TYPE.OFFICE_DOCUMENT,
     RELATIONSHIP_TYPE.STYLES,
@@ -77,7 +79,7 @@ def add_part(word: WordFile, kind: str, number: str, root: Element) -> str:
 
 def add_properties(word: WordFile, document: Document) -> None:
     """Title, author, dates and so on, and as custom properties what Word has no place for."""
-    issued = datetime.combine(document.issued, time(), UTC)
+    issued = datetime.combine(document.issued or _NO_DAY, time(), UTC)
     core = word.core_properties
     core.title, core.subject, core.version = document.title[:_LONGEST], document.subject[:_LONGEST], document.revision[:_LONGEST]
     core.author = core.last_modified_by = document.author[:_LONGEST]

@@ -25,6 +25,7 @@ RANGES: dict[Formula, Ranges] = {
     coil.coil_current: {"voltage": VOLTS, "resistance": OHMS},
     coil.residual_share: {"residual": (0, 0.1), "drop_out": (0.3, 6), "resistance": OHMS},
     coil.coil_voltage: {"source": VOLTS, "series": (0, 5), "coils": OHMS},
+    coil.line_resistance: dict.fromkeys(("fuses", "contacts", "crossings", "wires"), (0, 3)),
     coil.voltage_behind: {"source": VOLTS, "series": (0, 0.5), "current": (0, 10)},
 }
 
@@ -57,6 +58,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (coil.coil_voltage, {"source": 12, "series": 1, "coils": 0}, ("coils", "above 0", 0)),
         (coil.voltage_behind, {"source": 12, "series": 2, "current": 7}, ("current", "at most 6, the short-circuit current", 7)),
         (coil.voltage_behind, {"source": 0, "series": 2, "current": 7}, ("source", "above 0", 0)),
+        (coil.line_resistance, {"fuses": 0, "contacts": 1, "crossings": -1, "wires": 0}, ("crossings", "at least 0", -1)),
         (coil.parallel, {"resistances": []}, ("number of coils", "at least 1", 0)),
         (coil.parallel, {"resistances": [36, 0]}, ("resistance", "above 0", 0)),
     ],

@@ -23,6 +23,8 @@ RANGES: dict[Formula, Ranges] = {
     insulation.shorted_points_current: {"voltage": VOLTS, "resistance": OHMS},
     insulation.shorted_points_power: {"voltage": VOLTS, "resistance": OHMS},
     insulation.single_fault_power: {"voltage": VOLTS, "resistance": OHMS},
+    insulation.fault_ratio: {"resistance": OHMS, "measuring_point": (0, 15e3), "voltage": VOLTS},
+    insulation.chassis_capacitance: {"accumulators": (0, 1e-6), "inverters": (0, 1e-6)},
 }
 
 
@@ -54,6 +56,8 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 250, "after": 260}, ("after", "at most 250", 260)),
         (insulation.measured_resistance, {"inserted": 1e5, "voltage": 400, "before": 250, "after": 0}, ("after", "above 0", 0)),
         (insulation.shorted_points_power, {"voltage": 400, "resistance": 0}, ("resistance", "above 0", 0)),
+        (insulation.fault_ratio, {"resistance": 1e5, "measuring_point": -1, "voltage": 400}, ("measuring_point", "at least 0", -1)),
+        (insulation.chassis_capacitance, {"accumulators": -1e-9, "inverters": 0}, ("accumulators", "at least 0", -1e-9)),
         (insulation.preferred_below, {"resistance": 0, "series": 24}, ("resistance", "at least 0.001", 0)),
     ],
 )  # fmt: skip
@@ -141,3 +145,9 @@ def test_powers_are_those_of_solved_circuits(volts: float, ohms: float, more: fl
     solved = solve([Resistor(0, 2, ohms), plugged], 0, 1, volts)
     power = solved.current(plugged) ** 2 * plugged.ohms
     assert insulation.fault_power(voltage=volts, resistance=plugged.ohms, measuring_point=ohms) == pytest.approx(power, rel=1e-9)
+
+
+@given(st.floats(100, 600), st.floats(0, 15e3))
+def test_the_resistor_for_a_fault_makes_that_fault(voltage: float, measuring_point: float) -> None:
+    resistor = insulation.fault_resistance(ratio=250, voltage=voltage, measuring_point=measuring_point)
+    assert insulation.fault_ratio(resistance=resistor, measuring_point=measuring_point, voltage=voltage) == pytest.approx(250)

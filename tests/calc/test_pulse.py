@@ -20,6 +20,7 @@ from docgen.calc.polyline import Points
 RANGES: dict[Formula, Ranges] = {
     pulse.attempts_energy: {"energy": (0, 200), "attempts": (1, 10)},
     pulse.mean_power: {"energy": (0, 200), "attempts": (1, 10), "time": (0.1, 60)},
+    pulse.attempts_time: {"energy": (0, 200), "attempts": (1, 10), "power": (1, 1000)},
     pulse.rectangular_time: {"time_constant": (1e-3, 10)},
 }
 
@@ -48,6 +49,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (pulse.attempts_energy, {"energy": -1, "attempts": 1}, ("energy", "at least 0", -1)),
         (pulse.attempts_energy, {"energy": 1, "attempts": 0}, ("attempts", "at least 1", 0)),
         (pulse.mean_power, {"energy": 1, "attempts": 1, "time": 0}, ("time", "above 0", 0)),
+        (pulse.attempts_time, {"energy": 1, "attempts": 1, "power": 0}, ("power", "above 0", 0)),
         (pulse.rectangular_time, {"time_constant": 0}, ("time_constant", "above 0", 0)),
         (pulse.permitted_power, {"rating": FILM, "rated_power": 50, "time": -1}, ("time", "at least 0", -1)),
         (pulse.permitted_power, {"rating": FILM, "rated_power": 0, "time": 1}, ("rated power", "above 0", 0)),

@@ -19,7 +19,7 @@ from conftest import tool
 from corners import Formula, Ranges, assert_corners_are_exact, assert_refuses_what_is_no_number, boxes, formulas, refusal
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
+from scipy.integrate import quad, solve_ivp
 from uncertainties import ufloat, umath
 
 from docgen.calc import rc
@@ -39,6 +39,10 @@ RANGES: dict[Formula, Ranges] = {
     rc.precharge_energy: {"source": VOLTS, "capacitance": FARADS, "fraction": (0, 1)},
     rc.loaded_voltage: {"source": VOLTS, "resistance": (10, 1000), "load": (0, 0.06)},
     rc.loaded_charge_time: {"source": VOLTS, "resistance": (10, 1000), "capacitance": FARADS, "load": (0, 0.003), "fraction": (0, 0.94)},
+    rc.loaded_fraction: {"source": VOLTS, "resistance": (10, 1000), "capacitance": FARADS, "load": (0, 0.06), "time": SECONDS},
+    rc.loaded_precharge_energy: {"source": VOLTS, "resistance": (10, 1000), "capacitance": FARADS, "load": (0, 0.06), "fraction": (0, 1), "time": SECONDS},
+    rc.true_fraction: {"reading": (0, 1), "error": (-0.1, 0.1)},
+    rc.capacitance_seen: {"capacitance": FARADS, "resistance": OHMS, "others": (0, 1e5)},
     rc.divided_voltage: {"source": VOLTS, "resistance": OHMS, "discharge": OHMS},
     rc.divided_time_constant: {"resistance": OHMS, "discharge": OHMS, "capacitance": FARADS},
     rc.comparator_delay: {"resistance": OHMS, "capacitance": FARADS, "threshold": (0, 4.4), "supply": (4.5, 16)},
@@ -78,6 +82,9 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (rc.precharge_energy, {"source": 400, "capacitance": 1, "fraction": 1.1}, ("fraction", "at most 1", 1.1)),
         (rc.loaded_voltage, {"source": 400, "resistance": 1000, "load": 0.5}, ("load", "at most 0.4", 0.5)),
         (rc.divided_voltage, {"source": 400, "resistance": 1000, "discharge": 0}, ("discharge", "above 0", 0)),
+        (rc.loaded_precharge_energy, {"source": 400, "resistance": 1, "capacitance": 1, "load": 0, "fraction": 1, "time": -1}, ("time", "at least 0", -1)),
+        (rc.true_fraction, {"reading": 0.97, "error": -1}, ("error", "above -1", -1)),
+        (rc.capacitance_seen, {"capacitance": 1, "resistance": 1, "others": -1}, ("others", "at least 0", -1)),
         (rc.comparator_delay, {"resistance": 1, "capacitance": 1, "threshold": 5, "supply": 5}, ("threshold", "below 5", 5)),
         (rc.discharge_curve, {"start": 4, "resistance": 1, "capacitance": 1, "until": 0, "steps": 9}, ("until", "above 0", 0)),
         (rc.discharge_curve, {"start": 4, "resistance": 1, "capacitance": 1, "until": 1, "steps": 0}, ("steps", "at least 1", 0)),
@@ -203,6 +210,13 @@ def test_time_voltage_and_resistance_of_a_discharge_are_inverse(start: float, en
     assert rc.discharge_resistance(start=start, end=end, capacitance=farads, time=time) == pytest.approx(ohms, rel=1e-9)
 
 
+@given(fraction=st.floats(0.01, 1), farads=st.floats(*FARADS), volts=st.floats(*VOLTS))
+def test_the_energy_in_the_resistor_is_the_voltage_across_it_over_the_charge(fraction: float, farads: float, volts: float) -> None:
+    """scipy integrates (U − u)·C·du from empty to the fraction."""
+    energy, _ = quad(lambda u: (volts - u) * farads, 0, fraction * volts)
+    assert rc.precharge_energy(source=volts, capacitance=farads, fraction=fraction) == pytest.approx(energy, rel=1e-9)
+
+
 def test_a_load_that_takes_the_last_percents_is_never_charged_to_them() -> None:
     """400 V, 1 kΩ, 20 mA: ends at 380 V, 95 %."""
     arguments = {"source": 400, "resistance": 1000, "capacitance": 500e-6, "load": 0.02}
@@ -292,6 +306,44 @@ def test_a_hundred_random_pre_charges_run_as_in_ngspice(tmp_path: Path) -> None:
         assert rc.charge_voltage(source=volts, resistance=ohms, capacitance=farads, time=at) == pytest.approx(ran["held"], rel=1e-4)
         until, before = (rc.precharge_energy(source=volts, capacitance=farads, fraction=ran[key] / volts) for key in ("held", "early"))
         assert until - before == pytest.approx(ran["taken"] / ohms, rel=1e-4)
+
+
+@pytest.mark.ngspice
+def test_forty_random_pre_charges_under_load_run_as_in_ngspice(tmp_path: Path) -> None:
+    dice = random.Random(4)
+    for number in range(40):
+        volts, ohms, farads, tau = _random_circuit(dice)
+        load = dice.uniform(0, 0.2) * volts / ohms
+        at, early = dice.uniform(0.5, 4) * tau, 0.02 * tau
+        parts = f"V1 src 0 {volts!r}\nR1 src out {ohms!r}\nC1 out 0 {farads!r} IC=0\nI1 out 0 {load!r}"
+        asked = {"early": f"find v(out) at={early!r}", "held": f"find v(out) at={at!r}", "taken": f"integ power from={early!r} to={at!r}"}
+        ran = _simulated(tmp_path, f"load_{number}", parts, tau, asked)
+        assert rc.loaded_fraction(source=volts, resistance=ohms, capacitance=farads, load=load, time=at) == pytest.approx(ran["held"] / volts, rel=1e-4)
+        until, before = (
+            rc.loaded_precharge_energy(source=volts, resistance=ohms, capacitance=farads, load=load, fraction=ran[key] / volts, time=time)
+            for key, time in (("held", at), ("early", early))
+        )
+        assert until - before == pytest.approx(ran["taken"] / ohms, rel=1e-3)
+
+
+@pytest.mark.ngspice
+def test_twenty_pre_charges_in_series_are_shared_as_in_ngspice(tmp_path: Path) -> None:
+    """Two accumulators in series, each behind a resistor of its own: what one resistor takes, and the time constant it sees."""
+    dice = random.Random(5)
+    for number in range(20):
+        volts, ohms, farads, _ = _random_circuit(dice)
+        others = ohms * 10 ** dice.uniform(-1, 1)
+        tau = (ohms + others) * farads
+        share = rc.divided_voltage(source=volts, resistance=others, discharge=ohms)
+        seen = rc.capacitance_seen(capacitance=farads, resistance=ohms, others=others)
+        parts = f"V1 far 0 {volts!r}\nR2 far src {others!r}\nR1 src out {ohms!r}\nC1 out 0 {farads!r} IC=0"
+        early, at = 0.02 * tau, 2 * tau
+        asked = {"held": f"find v(out) at={tau!r}", "taken": f"integ power from={early!r} to={at!r}"}
+        ran = _simulated(tmp_path, f"series_{number}", parts, tau, asked)
+        assert rc.time_constant(resistance=ohms, capacitance=seen) == pytest.approx(tau)
+        assert ran["held"] == pytest.approx(volts * (1 - math.exp(-1)), rel=1e-4)
+        until, before = (rc.precharge_energy(source=share, capacitance=seen, fraction=-math.expm1(-time / tau)) for time in (at, early))
+        assert until - before == pytest.approx(ran["taken"] / ohms, rel=1e-3)
 
 
 @pytest.mark.ngspice

@@ -4,7 +4,8 @@ Published: American Wire Gauge table of Electric Circuit Fundamentals, 2nd ed.
 (http://hyperphysics.phy-astr.gsu.edu/hbase/tables/wirega.html), and with metric columns at http://daycounter.com/Calculators/AWG.phtml;
 IEC 60228 as listed at https://mycableengineering.com/knowledge-base/iec-60228-dc-resistance;
 FAA AC 43.13-1B CHG 1, chapter 11 (https://www.landseaskyspace.com/ac4313/p11-22.html, p11-23.html, p. 11-27);
-NEC chapter 9 table 8 as listed at https://voltdropcalc.com/nec-chapter-9-table-8/; compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
+NEC chapter 9 table 8 as listed at https://voltdropcalc.com/nec-chapter-9-table-8/;
+compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
 """
 
 import random
@@ -28,6 +29,10 @@ RANGES: dict[Formula, Ranges] = {
     wire.resistance: {"area": AREAS, "length": LENGTHS, "temperature": CELSIUS},
     wire.class_5_resistance: {"area": AREAS, "length": LENGTHS, "temperature": CELSIUS},
     wire.bundle_resistance: {"area": (0.205e-6, 6e-6), "length": LENGTHS, "temperature": CELSIUS},
+    wire.stranded_resistance: {"area": (0.05e-6, 120e-6), "length": LENGTHS, "temperature": CELSIUS},
+    wire.conduit_current: {"area": (4e-6, 24e-6)},
+    wire.placed_current: {"permissible": (0, 300), "insulation": (105, 200), "ambient": (-20, 100), "reference": (75, 200), "surrounding": (20, 70)},
+    wire.short_circuit_current: {"voltage": (0, 60), "resistance": (0.001, 1)},
     wire.voltage_drop: {"current": (0, 300), "resistance": (0, 10)},
     wire.bundle_current: {"area": (0.205e-6, 6e-6), "insulation": (105, 260)},
     wire.ambient_factor: {"ambient": (-20, 100), "insulation": (105, 200), "reference": (20, 90)},
@@ -68,6 +73,11 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (wire.bundle_current, {"area": 1e-6, "insulation": 80}, ("insulation", "at least 105", 80)),
         (wire.ambient_factor, {"ambient": 110, "insulation": 105, "reference": 70}, ("ambient", "at most 105", 110)),
         (wire.ambient_factor, {"ambient": 50, "insulation": 70, "reference": 70}, ("reference", "below 70", 70)),
+        (wire.conduit_current, {"area": 2.5e-6}, ("area", "at least 3.996e-06", 2.5e-6)),
+        (wire.conduit_current, {"area": 25e-6}, ("area", "below 2.5e-05", 25e-6)),
+        (wire.placed_current, {"permissible": 9, "insulation": 60, "ambient": 70, "reference": 70, "surrounding": 30}, ("insulation", "at least 70", 60)),
+        (wire.placed_current, {"permissible": 9, "insulation": 90, "ambient": 70, "reference": 30, "surrounding": 30}, ("reference", "above 30", 30)),
+        (wire.short_circuit_current, {"voltage": 12, "resistance": 0}, ("resistance", "above 0", 0)),
         (wire.corrected_current, {"permissible": 10, "factor": 1.1}, ("factor", "at most 1", 1.1)),
         (wire.loading, {"current": 10, "permissible": 0}, ("permissible", "above 0", 0)),
     ],
@@ -226,7 +236,8 @@ def test_the_instruction_book_reduces_by_the_same_factor(at_30: float, printed: 
 
 def test_a_cool_ambient_earns_nothing_and_the_insulations_own_temperature_leaves_nothing() -> None:
     assert wire.ambient_factor(ambient=0, insulation=150, reference=70) == 1
-    assert wire.ambient_factor(ambient=70, insulation=150, reference=70) == 1
+    assert wire.ambient_factor(ambient=70, insulation=150, reference=wire.BUNDLE_AMBIENT) == 1
+    assert wire.ambient_factor(ambient=70.5, insulation=150, reference=wire.BUNDLE_AMBIENT) < 1
     assert wire.ambient_factor(ambient=150, insulation=150, reference=70) == 0
 
 
@@ -237,3 +248,34 @@ def test_the_heat_of_the_reduced_current_fills_what_the_ambient_leaves() -> None
         insulation, ambient = dice.uniform(105, 200), dice.uniform(70, 104)
         share = wire.ambient_factor(ambient=ambient, insulation=insulation, reference=70)
         assert ambient + (insulation - 70) * share**2 == pytest.approx(insulation)
+
+
+@pytest.mark.parametrize(
+    ("size", "printed"), [(4, (27, 23, 21, 19, 16)), (6, (34, 30, 27, 24, 21)), (10, (46, 40, 36, 33, 28)), (16, (62, 54, 49, 44, 38))]
+)
+def test_a_conduit_bears_what_the_book_prints_at_every_ambient(size: int, printed: tuple[int, ...]) -> None:
+    """The book rounds to whole amperes after a factor of two digits."""
+    found = [
+        wire.placed_current(permissible=wire.conduit_current(area=size * 1e-6), insulation=70, ambient=ambient, reference=70, surrounding=30)
+        for ambient in (30, 40, 45, 50, 55)
+    ]
+    assert found == pytest.approx(printed, abs=0.6)
+
+
+@pytest.mark.parametrize(("gauge", "at_105", "at_150", "at_200"), [(24, 2.5, 4, 5), (20, 4, 7, 9), (16, 7, 11, 14), (12, 13, 19, 25), (10, 17, 26, 32)])
+def test_the_law_of_the_rise_promises_no_more_than_the_handbooks_columns(gauge: int, at_105: float, at_150: float, at_200: float) -> None:
+    for insulation, printed in ((150, at_150), (200, at_200)):
+        found = wire.placed_current(permissible=at_105, insulation=insulation, ambient=70, reference=105, surrounding=70)
+        assert 0.75 * printed < found <= printed, gauge
+
+
+@pytest.mark.parametrize("row", wire.BUNDLE)
+def test_no_gauge_of_the_handbook_has_more_than_the_largest_excess(row: tuple[int, float, tuple[float, ...]]) -> None:
+    gauge, ohms, _ = row
+    assert ohms <= wire.stranded_resistance(area=wire.gauge_area(gauge=gauge), length=THOUSAND_FEET, temperature=20)
+
+
+@pytest.mark.parametrize("row", wire.CLASS_5)
+def test_no_size_of_class_5_has_more_than_the_largest_excess(row: tuple[float, float, float]) -> None:
+    size, _, tinned = row
+    assert tinned <= wire.stranded_resistance(area=size * 1e-6, length=1000, temperature=20)

@@ -1,0 +1,297 @@
+"""The brake plausibility device in numbers: at which current, at which pressure and how soon it trips."""
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from docgen.analysis.fields import as_stated, bound, constant, limit, reading, system_voltage, widened
+from docgen.calc.formula import Band
+from docgen.calc.plausibility import (
+    sensor_output,
+    threshold_at_nominal,
+    threshold_current,
+    threshold_of_share,
+    trip_current,
+    trip_pressure,
+    trip_time,
+)
+from docgen.calc.rc import charge_time
+from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
+from docgen.car.device import Coil, Delay, Device, Reset, Sensor
+from docgen.car.wiring import Feed, LowVoltage
+from docgen.editions.topics import TOPICS
+from docgen.look import Look
+from docgen.provenance import Path
+from docgen.quantity import DIMENSIONS, Quantity, Spread
+
+FUNCTION = "brake plausibility device"
+
+_WORDS = {"current": r"current|amps?\b|ampere", "pressure": r"pressure|brake"}
+_SYMBOLS = {"current": ("I", "ΔI", "A"), "pressure": ("p", "Δp", "Pa")}
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """A sensor of a brake plausibility device for a `current` or a `pressure`, with what it is compared with."""
+
+    path: Path
+    device: str
+    name: str
+    sensor: Sensor
+    measured: str
+    threshold: object
+    supply: Given | Missing
+
+    @property
+    def place(self) -> Path:
+        return (*self.path, "sensors", self.name)
+
+    @property
+    def title(self) -> str:
+        return f"{self.device}, {self.name}"
+
+    @property
+    def set_at(self) -> Path:
+        """The field of the threshold."""
+        return (*self.path, "thresholds", self.name)
+
+
+def watched(look: Look, measured: str) -> Iterator[Watched]:
+    """The sensors for a `current` or a `pressure`: told by the unit of their curve or threshold, else by the words used."""
+    for path, name, device in look.devices(FUNCTION):
+        for key, sensor in device.sensors.items():
+            threshold = device.thresholds.get(key)
+            units = {point[0].dimension for point in sensor.curve} if isinstance(sensor.curve, tuple) else set()
+            units = (units | ({threshold.dimension} if isinstance(threshold, Quantity) else set())) & set(_WORDS)
+            words = f"{key.replace('_', ' ')} {sensor.measures if isinstance(sensor.measures, str) else ''}"
+            if measured in units or (not units and re.search(_WORDS[measured], words, re.IGNORECASE)):
+                yield Watched(path, name, key, sensor, measured, threshold, _supply(look, device))
+
+
+def _supply(look: Look, device: Device) -> Given | Missing:
+    """The voltage of the feed; the curves of ratiometric sensors hold at its nominal value."""
+    feeds = look.car.low_voltage.feeds if isinstance(look.car.low_voltage, LowVoltage) else {}
+    name = device.feed if isinstance(device.feed, str) else ""
+    feed = feeds.get(name)
+    place = ("low_voltage", "feeds", name, "voltage") if isinstance(feed, Feed) else ("low_voltage", "feeds")
+    return reading("U_s", "supply of the sensor, the voltage of its feed", feed.voltage if isinstance(feed, Feed) else None, place)
+
+
+def plausibility(look: Look) -> Iterator[Calculation]:
+    """Every figure of every brake plausibility device."""
+    devices = tuple(look.devices(FUNCTION))
+    if not devices:
+        return
+    least = limit_current(look)
+    yield least
+    for sensor in watched(look, "current"):
+        yield from _current(look, least, sensor)
+    for sensor in watched(look, "pressure"):
+        yield from _pressure(look, sensor)
+    for path, name, device in devices:
+        yield from _times(look, path, name, device)
+
+
+def limit_current(look: Look) -> Calculation:
+    """The current that carries the power of the edition, at the voltage by which it counts."""
+    basis = look.edition.topic("plausibility-power").words.get("basis")
+    voltage: Given | Missing = Missing(f"whether the highest or the nominal voltage counts (not read in {look.edition.name})", ("car", "edition"))
+    if basis in TOPICS["plausibility-power"].words["basis"]:
+        voltage = system_voltage(look, "highest" if basis == "highest" else "nominal")
+    inputs = {"power": limit(look, "P", "power from which it acts", "plausibility-power", "power"), "voltage": voltage}
+    title, prose = "Current at which the brake plausibility device must act", "From this current on, hard braking has to open the loop."
+    return computed("plausibility-limit-current", title, ("tractive_system", "voltage"), threshold_current, inputs, prose=prose)
+
+
+def _current(look: Look, least: Calculation, one: Watched) -> Iterator[Calculation]:
+    power = look.limit("plausibility-power", "power")
+    kept = None
+    if least.result and power:
+        kept = Bound(power[0].compare, least.result.low, "plausibility-power", f"the lowest current that carries {power[1]}")
+    slug, title = "plausibility-trip-current", f"Trip current of {one.title}"
+    prose = "At more than this, hard braking opens the loop; the real device trips somewhere between the ends."
+    if isinstance(one.threshold, Quantity) and one.threshold.dimension == one.measured:
+        yield as_stated(slug, title, one.set_at, _set_directly(one), kept, prose)
+        return
+    before, threshold = threshold_on_curve(one)
+    curve = curve_of(one)
+    yield from before
+    current = result_as(least, "I", "current at which it must act")
+    yield computed(
+        "plausibility-sensor-output", f"Output of {one.title} at the current at which it must act", (*one.place, "curve"), sensor_output,
+        {"current": current, **_errors(one), **curve.piece(current, of_outputs=False)},
+        prose="A threshold that is passed already by the weakest of them surely trips at that current." + curve.turned,
+    )  # fmt: skip
+    met = curve.facing(threshold)
+    yield computed(slug, title, one.set_at, trip_current, {"threshold": met, **curve.piece(met), **_errors(one)}, kept, prose + curve.turned)
+
+
+def _pressure(look: Look, one: Watched) -> Iterator[Calculation]:
+    kept = bound(look, "plausibility-brake", "pressure")
+    slug, title = "plausibility-brake-threshold", f"Brake threshold of {one.title}"
+    prose = "From this pressure on, the device takes the braking for hard."
+    if isinstance(one.threshold, Quantity) and one.threshold.dimension == one.measured:
+        yield as_stated(slug, title, one.set_at, _set_directly(one), kept, prose)
+        return
+    before, threshold = threshold_on_curve(one)
+    curve = curve_of(one)
+    yield from before
+    met = curve.facing(threshold)
+    yield computed(slug, title, one.set_at, trip_pressure, {"threshold": met, **curve.piece(met), **_errors(one)}, kept, prose + curve.turned)
+
+
+def _times(look: Look, path: Path, name: str, device: Device) -> Iterator[Calculation]:
+    said, place = device.delay, (*path, "delay")
+    delay = reading("t_d", "delay of the logic", said.time if isinstance(said, Delay) else said, (*place, "time"))
+    if isinstance(said, Delay) and any(part is not None for part in (said.resistor, said.capacitor, said.trips_at)):
+        parts = {
+            "resistance": reading("R", "timing resistor", said.resistor, (*place, "resistor")),
+            "capacitance": reading("C", "timing capacitor", said.capacitor, (*place, "capacitor")),
+            "fraction": reading("f", "share of the supply at which the comparator trips", said.trips_at, (*place, "trips_at")),
+        }
+        timing = computed("plausibility-delay", f"Delay of {name}", place, charge_time, parts, prose="So long both conditions last before the logic acts.")
+        yield timing
+        delay = result_as(timing, "t_d", "delay of the logic")
+    release: Given | Missing = constant("t_r", "release of its contact, not counted", 0, "s", "no coil of it is described")
+    if isinstance(device.coil, Coil):
+        release = reading("t_r", "release of its contact", device.coil.release, (*path, "coil", "release"))
+    yield computed(
+        "plausibility-time", f"Time until {name} has opened the loop", place, trip_time, {"delay": delay, "release": release},
+        bound(look, "plausibility-time", "time"), "Counted from the moment at which both conditions are there; the longest decides.",
+    )  # fmt: skip
+    if isinstance(device.reset, Reset) and isinstance(device.reset.self_after, Quantity):
+        place = (*path, "reset", "self_after")
+        after = reading("t", "time after which it comes back by itself", device.reset.self_after, place)
+        kept = bound(look, "plausibility-reset", "self_after")
+        yield as_stated("plausibility-self-reset", f"Time after which {name} comes back by itself", place, after, kept, "The shortest decides.")
+
+
+def threshold_on_curve(one: Watched) -> tuple[tuple[Calculation, ...], Given | Missing]:
+    """The threshold as a voltage on the sensor's curve, and what had to be computed for it.
+
+    An error of the sensor that is stated in volts is counted here, for it matters only how far the two are apart.
+    """
+    given = reading("U_th", "threshold", one.threshold, one.set_at)
+    if isinstance(given, Missing):
+        return (), given
+    if one.sensor.output not in ("absolute", "ratiometric"):
+        return (), Missing(f"whether the output of {one.name} follows its supply", (*one.place, "output"))
+    if given.unit not in ("V", "1"):
+        return (), Missing(f"threshold for {one.name} as a voltage, a share of the supply or a {one.measured}", one.set_at)
+    noise = one.sensor.error if _dimension(one.sensor.error) == "voltage" else None
+    ratiometric = one.sensor.output == "ratiometric"
+    if given.unit == "V" and not ratiometric:
+        return (), widened(given, noise)
+    nominal = replace(one.supply, symbol="U_n", band=Band.exactly(one.supply.band.nominal)) if isinstance(one.supply, Given) else one.supply
+    slug, title = "plausibility-threshold", f"Threshold of {one.title} as its sensor shows it"
+    if given.unit == "V":
+        prose, inputs = "The sensor follows its supply, the threshold does not.", {"threshold": given, "nominal": nominal, "supply": one.supply}
+        found = computed(slug, title, one.set_at, threshold_at_nominal, inputs, prose=prose)
+    else:
+        prose = "Sensor and threshold follow the same supply." if ratiometric else "The threshold follows its supply, the sensor does not."
+        inputs = {"share": replace(given, symbol="s"), "supply": nominal if ratiometric else one.supply}
+        found = computed(slug, title, one.set_at, threshold_of_share, inputs, prose=prose)
+    return (found,), widened(result_as(found, "U_th", "threshold"), noise)
+
+
+def _dimension(error: object) -> str:
+    """What an error of a sensor is stated in; nothing for a share of the reading."""
+    if not isinstance(error, Spread) or error.relative:
+        return ""
+    return next((name for name in ("voltage", "current", "pressure") if any(str(error).endswith(f" {unit}") for unit in DIMENSIONS[name])), "")
+
+
+def _errors(one: Watched) -> dict[str, Given | Missing]:
+    """The error of the reading, as a share of it and in its own unit."""
+    error, origin = one.sensor.error, (*one.place, "error")
+    _, symbol, unit = _SYMBOLS[one.measured]
+    if not isinstance(error, Spread) or (not error.relative and _dimension(error) not in ("voltage", one.measured)):
+        return {"error": Missing(f"error of {one.name}", origin)}
+    down, up = float(error.down), float(error.up)
+    share = Band(-down, 0, up) if error.relative else Band.exactly(0)
+    offset = Band(-down, 0, up) if _dimension(error) == one.measured else Band.exactly(0)
+    noted = " (it is stated in volts and counted in the threshold)" if _dimension(error) == "voltage" else ""
+    return {
+        "gain_error": Given("ε", "error of the reading, as a share of it", share, "1", origin),
+        "error": Given(symbol, f"error of the reading{noted}", offset, unit, origin),
+    }
+
+
+def _set_directly(one: Watched) -> Given | Missing:
+    """A threshold that is stated in the unit of the reading, with the error of the reading."""
+    symbol, _, _ = _SYMBOLS[one.measured]
+    error = one.sensor.error
+    if not isinstance(error, Spread) or (not error.relative and _dimension(error) != one.measured):
+        return Missing(f"error of {one.name} as a share or a {one.measured}", (*one.place, "error"))
+    return widened(reading(f"{symbol}_th", "threshold with the error of the reading", one.threshold, one.set_at), error)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The curve of a sensor from a reading of 0 on, by rising reading; its outputs are negated where they fall."""
+
+    points: tuple[tuple[Given, Given], ...]
+    measured: str
+    falls: bool
+    missing: Missing
+
+    @property
+    def turned(self) -> str:
+        return " Outputs are counted negative here, because they fall as the reading rises." if self.falls else ""
+
+    def facing(self, volts: Given | Missing) -> Given | Missing:
+        """A voltage as it is compared with the outputs."""
+        return _negated(volts) if self.falls and isinstance(volts, Given) else volts
+
+    def piece(self, value: Given | Missing, of_outputs: bool = True) -> dict[str, Given | Missing]:
+        """The two neighbouring points between which an output, or else a reading, lies; the outermost two where it lies beyond."""
+        if not self.points:
+            return {"lower_output": self.missing}
+        band = value.band if isinstance(value, Given) else self.points[0][of_outputs].band
+        steps = [point[of_outputs].band.nominal for point in self.points]
+        number = min(max(bisect_right(steps, band.nominal) - 1, 0), len(steps) - 2)
+        if (number > 0 and band.low < steps[number]) or (number < len(steps) - 2 and band.high > steps[number + 1]):
+            return {"lower_output": replace(self.missing, name=f"{self.missing.name}, without a bend within the tolerance")}
+        symbol = _SYMBOLS[self.measured][0]
+        found: dict[str, Given | Missing] = {}
+        for where, sign, (there, volts) in zip(("lower", "upper"), "₁₂", self.points[number : number + 2], strict=True):
+            found[f"{where}_{self.measured}"] = replace(there, symbol=symbol + sign, name=f"{self.measured} at the {where} point of the curve")
+            found[f"{where}_output"] = replace(volts, symbol="U" + sign, name=f"output at the {where} point of the curve")
+        return found
+
+
+def curve_of(one: Watched) -> Curve:
+    """The curve of a sensor; without points where it is not given, or where two points have the same reading or the same output."""
+    said, origin = one.sensor.curve, (*one.place, "curve")
+    missing = Missing(f"curve of {one.name}, points of {one.measured} and output", origin)
+    read = [(reading("", "", there, origin), reading("", "", volts, origin)) for there, volts in said] if isinstance(said, tuple) else []
+    points = [(there, volts) for there, volts in read if isinstance(there, Given) and isinstance(volts, Given)]
+    points.sort(key=lambda point: point[0].band.nominal)
+    falls = len(points) > 1 and points[0][1].band.nominal > points[-1][1].band.nominal
+    if falls:
+        points = [(there, _negated(volts)) for there, volts in points]
+    rises = all(a[0].band.nominal < b[0].band.nominal and a[1].band.nominal < b[1].band.nominal for a, b in pairwise(points))
+    driven = _from_zero(points) if rises and len(points) > 1 else []
+    return Curve(tuple(driven) if len(driven) > 1 else (), one.measured, falls, missing)
+
+
+def _from_zero(points: list[tuple[Given, Given]]) -> list[tuple[Given, Given]]:
+    """The points without those below a reading of 0; where the line crosses it, a point is put."""
+    kept = [point for point in points if point[0].band.nominal >= 0]
+    below = points[: len(points) - len(kept)]
+    if below and kept and kept[0][0].band.nominal > 0:
+        (left, low), (right, high) = below[-1], kept[0]
+        share = left.band.nominal / (left.band.nominal - right.band.nominal)
+        crossed = Band(*(a * (1 - share) + b * share for a, b in zip(_ends(low.band), _ends(high.band), strict=True)))
+        kept.insert(0, (replace(left, band=Band.exactly(0)), replace(low, band=crossed)))
+    return kept
+
+
+def _ends(band: Band) -> tuple[float, float, float]:
+    return band.low, band.nominal, band.high
+
+
+def _negated(value: Given) -> Given:
+    return replace(value, band=Band(-value.band.high, -value.band.nominal, -value.band.low))
