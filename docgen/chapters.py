@@ -9,7 +9,7 @@ from typing import TypeVar
 from pydantic import BaseModel
 
 from docgen import tables
-from docgen.analysis import calculations
+from docgen.analysis import by_subject, calculations
 from docgen.car.car import Identity, Revision
 from docgen.car.contact import Contact
 from docgen.car.demand import Demand, PedalVsBrakeCheck
@@ -257,11 +257,16 @@ class _Chapters:
             yield tables.numbers_in_short(computed, self.look)
         for picture in self.pictures:
             yield Figure(anchor("figure-number", picture.slug), picture.caption, picture.drawing.picture, picture.drawing.alternative)
-        for number, one in enumerate(computed, 1):
-            yield Heading(2, one.title, anchor("number", str(number)))
-            about = tables.where(one.about)
-            yield Paragraph(words(f"{one.prose} " if one.prose else "", "Formula: ", Code(one.card.expression), f" ({one.card.source}). It is about ", *about, "."))
-            yield tables.worked_out(one, number, self.look)
+        number = 0
+        for subject, group in by_subject(self.look):
+            if group:
+                yield Heading(2, subject, anchor("numbers", subject.replace(" ", "_").lower()))
+            for one in group:
+                number += 1
+                yield Heading(3, one.title, anchor("number", str(number)))
+                about = tables.where(one.about)
+                yield Paragraph(words(f"{one.prose} " if one.prose else "", "Formula: ", Code(one.card.expression), f" ({one.card.source}). It is about ", *about, "."))
+                yield tables.worked_out(one, number, self.look)
 
     def findings(self) -> Iterator[Block]:
         points = list(unknowns(self.look.car))

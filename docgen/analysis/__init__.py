@@ -22,6 +22,11 @@ SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = (
 
 
 @lru_cache(maxsize=4)
+def by_subject(look: Look) -> tuple[tuple[str, tuple[Calculation, ...]], ...]:
+    """Every calculation of a car under an edition, with the subject that it belongs to."""
+    return tuple((subject.__name__.replace("_", " ").capitalize(), tuple(subject(look))) for subject in SUBJECTS)
+
+
 def calculations(look: Look) -> tuple[Calculation, ...]:
-    """Every calculation of a car under an edition."""
-    return tuple(calculation for subject in SUBJECTS for calculation in subject(look))
+    """Every calculation of a car under an edition, in the order in which it is printed."""
+    return tuple(calculation for _, group in by_subject(look) for calculation in group)

@@ -1,30 +1,27 @@
 """The drive loop in numbers: what flows, what reaches each coil, what each contact carries, and what a leaking stage leaves behind."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from docgen.analysis.copper import COLD
 from docgen.analysis.fields import against, reading
 from docgen.analysis.loop_circuit import (
-    CROSSING_ORIGIN,
     Circuit,
     Flow,
     Situation,
     Winding,
-    drive_circuit,
     highest_at,
     loop_current,
     lowest_at,
     nominal,
-    steady_resistance,
 )
+from docgen.analysis.loop_described import CROSSING_ORIGIN, LOW_VOLTAGE, drive_circuit, low_voltage, steady_resistance
 from docgen.calc.coil import hot_pick_up, line_resistance, residual_share
 from docgen.calc.formula import Band, Card
 from docgen.calc.wire import temperature_factor
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.contact import Contact
 from docgen.car.device import Coil, Device, Stage
-from docgen.car.wiring import Fuse, LowVoltage
 from docgen.look import ELECTRONIC, Look
 from docgen.network import Element, Kind, contact_at, contact_path
 from docgen.provenance import Path
@@ -82,7 +79,7 @@ class _Figures:
             _, flow, _ = self.flows[self.circuit.situations[-1]]
             whole = [piece for piece, amperes in flow.amperes.items() if amperes > _WHOLE * flow.loop]
             origins: dict[str, tuple[str, Path | str]] = {
-                "fuses": ("R_F", ("low_voltage", "fuses")), "contacts": ("R_C", ("devices",)), "crossings": ("R_X", CROSSING_ORIGIN), "wires": ("R_W", (*self.path, "wires")),
+                "fuses": ("R_F", (LOW_VOLTAGE, "fuses")), "contacts": ("R_C", ("devices",)), "crossings": ("R_X", CROSSING_ORIGIN), "wires": ("R_W", (*self.path, "wires")),
             }  # fmt: skip
             for group, (symbol, origin) in origins.items():
                 bands = [piece.ohms for piece in whole if piece.group == group]
@@ -123,12 +120,11 @@ class _Figures:
 
     def _weakest_fuse(self, flow: Flow) -> tuple[Given | Missing, Path] | None:
         """The rating of the weakest fuse that carries the whole loop current, or of one whose rating is not known; and its field."""
-        low = self.look.car.low_voltage
-        fuses: Mapping[str, Fuse] = low.fuses if isinstance(low, LowVoltage) else {}
+        fuses = low_voltage(self.look).fuses
         found: list[tuple[Given | Missing, Path]] = []
         for piece, amperes in flow.amperes.items():
             if piece.group == "fuses" and amperes > _WHOLE * flow.loop:
-                place: Path = ("low_voltage", "fuses", piece.element.name, "rating")
+                place: Path = (LOW_VOLTAGE, "fuses", piece.element.name, "rating")
                 found.append((reading("I_n", f"rated current of the fuse {piece.element.name}", fuses[piece.element.name].rating, place), place))
         return min(found, key=lambda rated: rated[0].band.low if isinstance(rated[0], Given) else 0.0, default=None)
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from docgen.analysis import calculations
-from docgen.analysis.loop_circuit import Circuit, Situation, drive_circuit, lowest_at, sagging
+from docgen.analysis.loop_circuit import Circuit, Situation, lowest_at, sagging
+from docgen.analysis.loop_described import drive_circuit
 from docgen.calculation import of
 from docgen.look import Look
 from docgen.network import Element
