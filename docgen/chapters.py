@@ -102,12 +102,13 @@ class _Chapters:
         yield from self.demand()
         yield from self.signals()
         yield from self.wiring()
-        yield from self.numbers()
         yield from self.findings()
+        yield from self.numbers()
         yield from self.clauses()
         yield from self.evidence()
         yield Heading(1, "Revision record", "revision-record")
         yield tables.revisions(self.look)
+        yield from self.workings()
 
     def front(self) -> Iterator[Block]:
         points = list(unknowns(self.look.car))
@@ -249,14 +250,38 @@ class _Chapters:
             if parts:
                 yield tables.named_parts(dict(parts), f"table-{slug}", title, head)
 
+    def findings(self) -> Iterator[Block]:
+        points = list(unknowns(self.look.car))
+        yield Heading(1, "Findings and open points", "findings")
+        yield tables.findings(self.report) if self.report.findings else Paragraph(words("The checks found nothing. That is no approval."))
+        if points:
+            yield tables.open_points(points, self.look)
+        if self.report.not_evaluated:
+            yield tables.not_evaluated(self.report)
+
     def numbers(self) -> Iterator[Block]:
         computed = calculations(self.look)
         yield Heading(1, "The numbers", "numbers")
-        yield from self.words.blocks("numbers.md", count=counted(len(computed), "value"))
+        yield from self.words.blocks("numbers.md", count=counted(len(computed), "value") if computed else "")
         if computed:
             yield tables.numbers_in_short(computed, self.look)
         for picture in self.pictures:
             yield Figure(anchor("figure-number", picture.slug), picture.caption, picture.drawing.picture, picture.drawing.alternative)
+
+    def clauses(self) -> Iterator[Block]:
+        yield Heading(1, "Clause index", "clause-index")
+        yield from self.words.blocks("clauses.md", edition=self.report.edition.name)
+        yield tables.clause_index(self.report)
+
+    def evidence(self) -> Iterator[Block]:
+        yield Heading(1, "Evidence", "evidence")
+        yield tables.evidence(self.look) if self.look.car.evidence else Paragraph(words("No evidence is named."))
+
+    def workings(self) -> Iterator[Block]:
+        """How each value was computed: the longest chapter, and so the last."""
+        if not calculations(self.look):
+            return
+        yield Heading(1, "How the values were computed", "workings")
         number = 0
         for subject, group in by_subject(self.look):
             if group:
@@ -267,24 +292,6 @@ class _Chapters:
                 about = tables.where(one.about)
                 yield Paragraph(words(f"{one.prose} " if one.prose else "", "Formula: ", Code(one.card.expression), f" ({one.card.source}). It is about ", *about, "."))
                 yield tables.worked_out(one, number, self.look)
-
-    def findings(self) -> Iterator[Block]:
-        points = list(unknowns(self.look.car))
-        yield Heading(1, "Findings and open points", "findings")
-        yield tables.findings(self.report) if self.report.findings else Paragraph(words("The checks found nothing. That is no approval."))
-        if points:
-            yield tables.open_points(points, self.look)
-        if self.report.not_evaluated:
-            yield tables.not_evaluated(self.report)
-
-    def clauses(self) -> Iterator[Block]:
-        yield Heading(1, "Clause index", "clause-index")
-        yield from self.words.blocks("clauses.md", edition=self.report.edition.name)
-        yield tables.clause_index(self.report)
-
-    def evidence(self) -> Iterator[Block]:
-        yield Heading(1, "Evidence", "evidence")
-        yield tables.evidence(self.look) if self.look.car.evidence else Paragraph(words("No evidence is named."))
 
 
 def _without(part: P, *fields: str) -> P:

@@ -102,4 +102,4 @@ def clause(result: Result) -> str:
     """The clause behind a result as it is printed."""
     if result.citation and result.citation.known is not Known.UNREAD:
         return result.citation.clause if result.citation.known is Known.READ else f"{result.citation.clause} ({result.citation.known}: look it up)"
-    return "practice" if practice(result) else "the description itself"
+    return "common practice" if practice(result) else "the description itself"

@@ -139,49 +139,34 @@ class Network:
                     waiting.append(far(element))
         return frozenset(found)
 
-    def in_series_with(self, coil: Element) -> frozenset[Element]:
-        """The elements whose opening alone takes the supply, or the return, from the coil."""
-        high, low = self._cuts(SOURCE, coil.start), self._cuts(EARTH, coil.end)
-        return high | low
+    def in_series_with(self, coil: Element, closed: Callable[[Element], bool] = lambda element: True) -> frozenset[Element]:
+        """The elements whose opening alone takes the supply, or the return, from the coil, while only the contacts for which `closed` holds are closed."""
+        conductors = [element for element in self.elements if _conducts(element, closed)]
+        return _cuts(conductors, SOURCE, coil.start) | _cuts(conductors, EARTH, coil.end)
 
-    def _cuts(self, root: int, goal: int) -> frozenset[Element]:
-        """Elements that are bridges of the graph without coils on the way from `root` to `goal` (lowlink method)."""
-        meeting: dict[int, list[tuple[int, int]]] = {}
-        conductors = [element for element in self.elements if element.kind is not Kind.COIL]
-        for index, element in enumerate(conductors):
-            meeting.setdefault(element.start, []).append((element.end, index))
-            meeting.setdefault(element.end, []).append((element.start, index))
-        order, low, came_by = {root: 0}, {root: 0}, {root: -1}
-        parent: dict[int, int] = {}
-        stack: list[tuple[int, Iterator[tuple[int, int]]]] = [(root, iter(meeting.get(root, ())))]
-        while stack:
-            node, rest = stack[-1]
-            for neighbour, index in rest:
-                if index == came_by[node]:
-                    continue
-                if neighbour in order:
-                    low[node] = min(low[node], order[neighbour])
-                else:
-                    order[neighbour] = low[neighbour] = len(order)
-                    came_by[neighbour], parent[neighbour] = index, node
-                    stack.append((neighbour, iter(meeting.get(neighbour, ()))))
-                    break
-            else:
-                stack.pop()
-                if node != root:
-                    low[parent[node]] = min(low[parent[node]], low[node])
-        cuts: set[Element] = set()
-        while goal in parent:
-            if low[goal] > order[parent[goal]]:
-                cuts.add(conductors[came_by[goal]])
-            goal = parent[goal]
-        return frozenset(cuts)
+    def closing(self, coil: Element, closed: Callable[[Element], bool]) -> frozenset[Element]:
+        """The open contacts each of which, closed as well, would alone let current through the coil."""
+        group = self._groups(closed)
+        lacking = {frozenset(ends) for ends in ((group[SOURCE], group[coil.start]), (group[EARTH], group[coil.end])) if ends[0] != ends[1]}
+        if len(lacking) != 1:
+            return frozenset()
+        return frozenset(element for element in self.of_kind(Kind.CONTACT) if {group[element.start], group[element.end]} in lacking)
 
     def energised(self, closed: Callable[[Element], bool]) -> frozenset[Element]:
         """The coils that carry current when exactly the contacts for which `closed` holds are closed.
 
         A coil is taken as no path for the current of another coil.
         """
+        group = self._groups(closed)
+        fed, grounded = group[SOURCE], group[EARTH]
+        return frozenset(
+            element
+            for element in self.elements
+            if element.kind is Kind.COIL and group[element.start] == fed and group[element.end] == grounded and fed != grounded
+        )
+
+    def _groups(self, closed: Callable[[Element], bool]) -> list[int]:
+        """Node -> the number of the group of nodes that are joined to it without a coil."""
         group = list(range(self.nodes))
 
         def root(node: int) -> int:
@@ -191,14 +176,46 @@ class Network:
             return node
 
         for element in self.elements:
-            if element.kind is not Kind.COIL and (element.kind is not Kind.CONTACT or closed(element)):
+            if _conducts(element, closed):
                 group[root(element.start)] = root(element.end)
-        fed, grounded = root(SOURCE), root(EARTH)
-        return frozenset(
-            element
-            for element in self.elements
-            if element.kind is Kind.COIL and root(element.start) == fed and root(element.end) == grounded and fed != grounded
-        )
+        return [root(node) for node in range(self.nodes)]
+
+
+def _conducts(element: Element, closed: Callable[[Element], bool]) -> bool:
+    return element.kind is not Kind.COIL and (element.kind is not Kind.CONTACT or closed(element))
+
+
+def _cuts(conductors: list[Element], root: int, goal: int) -> frozenset[Element]:
+    """Conductors that are bridges of their graph on the way from `root` to `goal` (lowlink method)."""
+    meeting: dict[int, list[tuple[int, int]]] = {}
+    for index, element in enumerate(conductors):
+        meeting.setdefault(element.start, []).append((element.end, index))
+        meeting.setdefault(element.end, []).append((element.start, index))
+    order, low, came_by = {root: 0}, {root: 0}, {root: -1}
+    parent: dict[int, int] = {}
+    stack: list[tuple[int, Iterator[tuple[int, int]]]] = [(root, iter(meeting.get(root, ())))]
+    while stack:
+        node, rest = stack[-1]
+        for neighbour, index in rest:
+            if index == came_by[node]:
+                continue
+            if neighbour in order:
+                low[node] = min(low[node], order[neighbour])
+            else:
+                order[neighbour] = low[neighbour] = len(order)
+                came_by[neighbour], parent[neighbour] = index, node
+                stack.append((neighbour, iter(meeting.get(neighbour, ()))))
+                break
+        else:
+            stack.pop()
+            if node != root:
+                low[parent[node]] = min(low[parent[node]], low[node])
+    cuts: set[Element] = set()
+    while goal in parent:
+        if low[goal] > order[parent[goal]]:
+            cuts.add(conductors[came_by[goal]])
+        goal = parent[goal]
+    return frozenset(cuts)
 
 
 class _Weaver:

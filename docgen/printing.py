@@ -134,16 +134,18 @@ def spelled_out(part: BaseModel) -> Inlines:
 _AS_WRITTEN = {"1": ("%", 100.0), "m²": ("mm²", 1e6), "C": ("Ah", 1 / 3600), "Pa": ("bar", 1e-5)}
 """Units of the trade for some SI units: symbol and factor."""
 _PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
+_IN_MINUTES = 300.0
+"""Seconds from which a time is said in minutes."""
 _TAKES_PREFIX = frozenset({"V", "A", "Ω", "F", "H", "W", "J", "s", "m", "Ω/V", "Hz", "N"})
 
 
 def measure(value: float, unit: str) -> str:
     """A computed SI value with four significant digits, in a unit that the trade would write.
 
-    >>> measure(0.000216, "F"), measure(0.9712, "1"), measure(2.5e6, "Pa"), measure(0, "V")
-    ('216 µF', '97.12 %', '25 bar', '0 V')
+    >>> measure(0.000216, "F"), measure(0.9712, "1"), measure(2.5e6, "Pa"), measure(900, "s"), measure(0, "V")
+    ('216 µF', '97.12 %', '25 bar', '15 min', '0 V')
     """
-    unit, factor = _AS_WRITTEN.get(unit, (unit, 1.0))
+    unit, factor = ("min", 1 / 60) if unit == "s" and abs(value) >= _IN_MINUTES else _AS_WRITTEN.get(unit, (unit, 1.0))
     value *= factor
     if unit in _TAKES_PREFIX and value:
         rounded = abs(float(f"{value:.4g}"))

@@ -29,6 +29,8 @@ class Switch:
     after: Report
     come: tuple[Result, ...]
     gone: tuple[Result, ...]
+    changed: tuple[tuple[Result, Result], ...]
+    """Findings of another severity, before and after."""
     limits: tuple[Difference, ...]
     terms: tuple[Difference, ...]
 
@@ -41,6 +43,7 @@ def switched(before: Report, after: Report) -> Switch:
         before, after,
         tuple(result for key, result in new.items() if key not in old),
         tuple(result for key, result in old.items() if key not in new),
+        tuple((result, new[key]) for key, result in old.items() if key in new and new[key].severity is not result.severity),
         tuple(_limits(before.edition, after.edition)),
         tuple(
             Difference("", function, before.edition.term(function), after.edition.term(function))
@@ -51,7 +54,7 @@ def switched(before: Report, after: Report) -> Switch:
 
 
 def _key(result: Result) -> tuple[object, ...]:
-    return (result.rule.slug, result.outcome.path, result.severity)
+    return (result.rule.slug, result.outcome.path)
 
 
 def _limits(before: Edition, after: Edition) -> list[Difference]:
@@ -84,9 +87,12 @@ def _meaning(edition: Edition, topic: str, name: str) -> object:
 def as_text(switch: Switch) -> str:
     """For people."""
     lines = [f"from {switch.before.edition.name} to {switch.after.edition.name}", ""]
-    for head, results in (("findings that come", switch.come), ("findings that go", switch.gone)):
-        lines.append(f"{head}: {len(results) or 'none'}")
-        lines += [f"  {result.location}: {result.severity}: {result.rule.slug}: {result.outcome.was}; {result.outcome.must}" for result in results]
+    lines.append(f"findings that come: {len(switch.come) or 'none'}")
+    lines += [f"  {_said(result, str(result.severity))}" for result in switch.come]
+    lines.append(f"findings that go: {len(switch.gone) or 'none'}")
+    lines += [f"  {_said(result, str(result.severity))}{_unread(result, switch.after.edition)}" for result in switch.gone]
+    lines.append(f"findings that weigh otherwise: {len(switch.changed) or 'none'}")
+    lines += [f"  {_said(result, f'{result.severity} -> {after.severity}')}" for result, after in switch.changed]
     lines.append(f"limits that differ: {len(switch.limits) or 'none'}")
     lines += [f"  {TOPICS[one.topic].about}, {one.limit.replace('_', ' ')}: {one.before} -> {one.after}" for one in switch.limits]
     lines.append(f"words that differ: {len(switch.terms) or 'none'}")
@@ -95,11 +101,25 @@ def as_text(switch: Switch) -> str:
     return "\n".join(lines)
 
 
+def _said(result: Result, severity: str) -> str:
+    return f"{result.location}: {severity}: {result.rule.slug}: {result.outcome.was}; {result.outcome.must}"
+
+
+def _unread(result: Result, edition: Edition) -> str:
+    """A finding also goes where nobody has read whether it is one."""
+    unread = result.rule.topic and edition.topic(result.rule.topic).known == Known.UNREAD
+    return " (not judged any more: the clause was not read by us)" if unread else ""
+
+
 def as_json(switch: Switch) -> str:
     """For other programs."""
     findings = {
         name: [{"check": result.rule.slug, "line": result.location.line, "is": result.outcome.was, "must_be": result.outcome.must} for result in results]
         for name, results in (("come", switch.come), ("gone", switch.gone))
+    } | {
+        "changed": [
+            {"check": result.rule.slug, "line": result.location.line, "before": result.severity, "after": after.severity} for result, after in switch.changed
+        ]
     }
     limits = [{"topic": one.topic, "limit": one.limit, "before": one.before, "after": one.after} for one in switch.limits]
     terms = {one.limit: {"before": one.before, "after": one.after} for one in switch.terms}

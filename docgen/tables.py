@@ -12,13 +12,14 @@ from docgen.car.device import Device, Latch, Reset, Stage, WhenLost
 from docgen.car.values import Unknown
 from docgen.check import Report, clause
 from docgen.editions.topics import TOPICS
-from docgen.finding import SUBJECTS, Result, Verdict
+from docgen.finding import Result, Verdict
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, healthy, modes
 from docgen.nodes import Break, Cell, Code, Column, Inline, Inlines, Reference, Strong, Table, Text, cell, words
 from docgen.printing import anchor, band, measure, named, printed, rows_of, shown, spelled_out
 from docgen.provenance import Path, spelled
 from docgen.reading import leaves
+from docgen.rules import CATALOGUE
 
 
 def counts(report: Report, open_points: int) -> Table:
@@ -40,13 +41,14 @@ def counts(report: Report, open_points: int) -> Table:
 
 
 def first_findings(report: Report, most: int) -> Table:
-    """The findings in short for the first page: errors first, then in the order of the subjects, so that contacts and loops stand before lettering."""
-    ordered = [result for found in (report.errors, report.warnings) for result in sorted(found, key=lambda result: SUBJECTS.index(result.rule.subject))]
+    """The findings in short for the first page: errors first, in the order of the catalogue, but what must never be missed before all others."""
+    rank = {rule.slug: (not rule.never_quiet, number) for number, rule in enumerate(CATALOGUE)}
+    ordered = [result for found in (report.errors, report.warnings) for result in sorted(found, key=lambda result: rank[result.rule.slug])]
     rows = [
         (cell(Strong(str(result.severity))), (*where(result.outcome.path), Break(), Code(f"line {result.location.line}")), cell(f"{result.outcome.was}; {result.outcome.must}"))
         for result in ordered[:most]
     ]
-    caption = "The findings in short" if len(ordered) <= most else f"{most} of {len(ordered)} findings in short, the weightiest subjects first"
+    caption = "The findings in short" if len(ordered) <= most else f"{most} of {len(ordered)} findings in short, the weightiest first"
     return Table("table-findings-in-short", caption, (Column("Severity", 1.2), Column("Place", 3.6), Column("What is, and what must be", 6)), tuple(rows))
 
 
@@ -266,12 +268,19 @@ def numbers_in_short(calculations: Iterable[Calculation], look: Look) -> Table:
             cell(_result(one)),
             cell(_bound(one, look)),
             cell(measure(one.margin, one.card.unit) if one.margin is not None else ""),
-            cell(one.verdict.value) if one.verdict is not Verdict.FINDING else cell(Strong("finding")),
+            _verdict(one),
         )
         for number, one in enumerate(calculations, 1)
     )
     columns = (Column("Computed value", 4), Column("Nominal, and the worst ends", 3), Column("Bound", 3), Column("Margin of the worst end", 1.6), Column("Outcome", 1.6))
     return Table("table-numbers", "The computed values", columns, rows, wide=True)
+
+
+def _verdict(one: Calculation) -> Cell:
+    """Without a bound there is nothing that holds."""
+    if one.verdict is Verdict.HOLDS and one.bound is None:
+        return cell("computed")
+    return cell(Strong(one.verdict.value)) if one.verdict is Verdict.FINDING else cell(one.verdict.value)
 
 
 def _result(one: Calculation) -> str:

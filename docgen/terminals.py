@@ -1,7 +1,7 @@
 """What terminal numbers say about a contact.
 
 Sources: EN 50005 (auxiliary contacts: tens digit numbers the contact, units digits 1-2 break, 3-4 make,
-1-2-4 change-over, 5-6 and 7-8 the same with special function); DIN 72552 (30, 87, 87a of road-vehicle relays).
+1-2-4 change-over, 5-6 and 7-8 the same with special function; A1-A2 is a coil); DIN 72552 (30, 87, 87a of road-vehicle relays).
 """
 
 import re
@@ -15,6 +15,7 @@ class Marking(Enum):
     MAKE = "make contact"
     MAKE_THROW = "make throw"
     CHANGE_OVER = "change-over contact"
+    COIL = "coil"
     UNTOLD = "contact of untold kind"
     MALFORMED = "malformed pair"
 
@@ -51,6 +52,8 @@ def marking(terminals: str) -> Marking:
     numbers = tuple(sorted(re.findall(r"[0-9]+[a-z]?|[A-Za-z]+[0-9]*", terminals.casefold().replace("87b", "87"))))
     if numbers in _ROAD_VEHICLE:
         return _ROAD_VEHICLE[numbers]
+    if numbers and all(re.fullmatch(r"a[1-9]", number) for number in numbers):
+        return Marking.COIL
     if not all(re.fullmatch(r"[1-9][0-9]", number) for number in numbers) or len(numbers) not in (2, 3):
         return Marking.UNTOLD
     if len({number[0] for number in numbers}) != 1:

@@ -53,6 +53,8 @@ _SPELLED = (
     rf"\b{_CONTACT}(?:,?\s+\w+){{0,3}},?\s+{_STATE},?\s+(?:normally|by default)\b",
     rf"^\s*{_STATE},?\s+(?:normally|by default)\b",
     rf"\bnormally in (?:the|an?|its) {_STATE} (?:state|position)",
+    rf"\b{_STATE},? in (?:the|its|their) (?:normal|default) (?:state|position|condition)\b",
+    rf"\bin (?:the|its|their) (?:normal|default) (?:state|position|condition)\b,?(?:\s+\w+){{0,3}}?\s+{_STATE}\b",
     rf"\bnormally,?\s+(?:the|this|that|each|every|its|a)\s+(?:\w+\s+){{0,2}}{_CONTACT}\s+(?:\w+\s+){{0,2}}?{_STATE}\b",
     rf"\b{_CONTACT}\s+(?:\w+,?\s+)?normally,\s+{_STATE}\b",
     r"\b(?:(?P<closed>(?:öffner|oeffner|ruhekontakt)(?:e|s|n|en)?)|(?P<open>(?:schlie(?:ß|ss)er|arbeitskontakt)(?:e|s|n|en)?))\b",

@@ -6,7 +6,7 @@ from conftest import TESTS, edited
 from docgen.build import submission_of
 from docgen.check import check
 from docgen.editions import edition
-from docgen.load import load_file
+from docgen.load import load_file, load_text
 from docgen.look import Look
 from docgen.nodes import Document, Heading, Paragraph, Table, labels, plain
 from docgen.provenance import spelled
@@ -65,11 +65,29 @@ def test_evidence_is_told_with_its_file_and_each_thing_that_rests_on_it_once() -
     assert next(row for row in rows(told, "table-evidence") if row[0] == "ds_odd") == ["ds_odd", "Odd button\nevidence/odd.pdf", "3", "–", "devices.button_left"]
 
 
-def test_the_weightiest_subjects_stand_first_on_the_first_page() -> None:
-    told = document("tractive_system: {grounding: null, off_lamp: null}\ndevices: {imd: {contact: {at_rest: closed}}}\nloops: {drive: {return: [inertia_switch, chassis]}}")
+def test_the_weightiest_findings_stand_first_on_the_first_page() -> None:
+    told = document("tractive_system: {grounding: null, off_lamp: null}\ndemand: {pedal_vs_brake_check: null}\ndevices: {imd: {contact: {at_rest: closed}}}\nloops: {drive: {return: [inertia_switch, chassis]}}")
     short = rows(told, "table-findings-in-short")
     assert "needs power to open" in short[0][2]
+    assert "no pedal-vs-brake software check" in short[1][2]
     assert next(place for place, row in enumerate(short) if "return side" in row[2]) < next(place for place, row in enumerate(short) if "lamp" in row[2])
+
+
+def test_the_findings_stand_before_the_numbers_and_the_workings_last() -> None:
+    chapters = [block.anchor for block in document("demand: {springs: 2}").blocks if isinstance(block, Heading) and block.level == 1]
+    assert chapters.index("findings") < chapters.index("numbers")
+    assert chapters[-1] == "workings"
+
+
+def test_a_value_without_a_bound_holds_nothing() -> None:
+    unbound = [row for row in rows(document("demand: {springs: 2}"), "table-numbers") if row[2] == "–"]
+    assert unbound
+    assert {row[4] for row in unbound} <= {"computed", "not evaluated", "finding"}
+
+
+def test_an_empty_description_has_no_numbers_and_still_a_document() -> None:
+    told = submission_of(check(load_text("docgen: 1\ncar: {edition: fsuk-2026}\n"), edition("fsuk-2026"))).document
+    assert "at-a-glance" in labels(told.blocks)
 
 
 def test_a_part_inside_a_part_stands_in_brackets() -> None:

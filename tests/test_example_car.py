@@ -59,6 +59,18 @@ def test_every_field_has_title_description_and_examples() -> None:
     assert bare == []
 
 
+def test_every_example_that_an_editor_offers_is_valid() -> None:
+    schema = description_schema()
+    wrong = [
+        (name, field, example)
+        for name, part in [*schema["$defs"].items(), ("the description", schema)]
+        for field, entry in part.get("properties", {}).items()
+        for example in entry["examples"]
+        if not jsonschema.Draft202012Validator({"$defs": schema["$defs"], **entry}).is_valid(example)
+    ]
+    assert wrong == []
+
+
 def test_the_examples_own_schema_file_is_current() -> None:
     assert json.loads((EXAMPLE / "car.schema.json").read_text(encoding="utf-8")) == description_schema()
     assert CAR.read_text(encoding="utf-8").startswith("# yaml-language-server: $schema=./car.schema.json\n")

@@ -1,5 +1,6 @@
 """Another edition for the same car, and editions laid over shipped ones."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from docgen.cli import main
 from docgen.editions import edition, edition_of
 from docgen.load import load_text
 from docgen.reading import Unreadable, read_text
-from docgen.switch import switched
+from docgen.switch import as_json, as_text, switched
 
 UK = edition("fsuk-2026")
 HEAD = "extends: fsuk-2026\nedition: our-event\ntitle: Rules of our event\nyear: '2027'\n"
@@ -23,7 +24,7 @@ def laid_over(topics: str) -> str:
 def test_the_same_edition_changes_nothing() -> None:
     report = check(load_text(SMALL_CAR), UK)
     switch = switched(report, report)
-    assert (switch.come, switch.gone, switch.limits, switch.terms) == ((), (), (), ())
+    assert (switch.come, switch.gone, switch.changed, switch.limits, switch.terms) == ((), (), (), (), ())
 
 
 def test_a_stricter_limit_brings_a_finding_and_shows_the_limit() -> None:
@@ -65,6 +66,24 @@ def test_a_wrong_edition_file_is_refused_at_its_line(topics: str, at: str, said:
 def test_an_edition_that_extends_an_unknown_one_is_refused() -> None:
     with pytest.raises(Unreadable, match="the edition fsuk-1999 is not known; must be one of"):
         edition_of(read_text("extends: fsuk-1999\n", "own.yaml"))
+
+
+def test_a_finding_that_only_weighs_otherwise_neither_comes_nor_goes() -> None:
+    own = edition_of(read_text(laid_over("monitor-latch: {clause: X2, known: second-hand}"), "own.yaml"))
+    report = check(edited("devices: {imd: {latch: null}}"), UK)
+    switch = switched(report, check(report.description, own))
+    assert (switch.come, switch.gone) == ((), ())
+    assert [(before.rule.slug, before.severity, after.severity) for before, after in switch.changed] == [("latch-missing", "error", "warning")]
+    assert "error -> warning: latch-missing" in as_text(switch)
+    assert json.loads(as_json(switch))["findings"]["changed"][0]["after"] == "warning"
+
+
+def test_a_finding_that_goes_because_nobody_read_the_clause_says_so() -> None:
+    own = edition_of(read_text(laid_over("monitor-latch: {known: not read by us}"), "own.yaml"))
+    report = check(edited("devices: {imd: {latch: null}}"), UK)
+    switch = switched(report, check(report.description, own))
+    assert [result.rule.slug for result in switch.gone] == ["latch-missing"]
+    assert "(not judged any more: the clause was not read by us)" in as_text(switch)
 
 
 def test_a_clause_not_read_is_not_evaluated_and_never_holds() -> None:

@@ -36,6 +36,11 @@ def test_numbers_of_two_contacts_are_malformed(terminals: str) -> None:
     assert marking(terminals) is Marking.MALFORMED
 
 
-@pytest.mark.parametrize("terminals", ["1-2", "3-4", "1-3", "A1-A2", "NO-COM", "pin 4 and 5", "5-6", "101-102", "13"])
+def test_a_coil_is_no_contact() -> None:
+    assert marking("A1-A2") is marking("A1/A2") is Marking.COIL
+    assert Marking.COIL.throw_at_rest(None) is None
+
+
+@pytest.mark.parametrize("terminals", ["1-2", "3-4", "1-3", "NO-COM", "pin 4 and 5", "5-6", "101-102", "13"])
 def test_other_numbers_tell_nothing(terminals: str) -> None:
     assert marking(terminals) is Marking.UNTOLD

@@ -3,10 +3,16 @@
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 
+from docgen.analysis.active_light import active_light
+from docgen.analysis.cells import cells
+from docgen.analysis.conductors import conductors
 from docgen.analysis.discharge import discharge
 from docgen.analysis.insulation import insulation
+from docgen.analysis.loop_electrical import loop_electrical
+from docgen.analysis.pedals import pedals
 from docgen.analysis.plausibility import plausibility
 from docgen.analysis.precharge import precharge
+from docgen.analysis.spacing import grounding_and_spacing
 from docgen.analysis.timeline import timeline
 from docgen.calculation import Calculation
 from docgen.look import Look
@@ -14,9 +20,15 @@ from docgen.look import Look
 SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = (
     plausibility,
     insulation,
+    cells,
+    active_light,
+    pedals,
+    grounding_and_spacing,
     precharge,
     discharge,
     timeline,
+    loop_electrical,
+    conductors,
 )
 """What is computed, in the order in which it is printed."""
 

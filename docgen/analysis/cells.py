@@ -22,8 +22,10 @@ ACCUMULATORS: Path = (*SYSTEM, "accumulators")
 
 def cells(look: Look) -> Iterator[Calculation]:
     """Every figure of the battery managements, the accumulators and the system as a whole."""
-    for path, name, device in look.devices(FUNCTION):
-        yield from _watched(look, path, name, device)
+    managements = tuple(look.devices(FUNCTION))
+    watched = _watched_by(look, [name for _, name, _ in managements])
+    for path, name, device in managements:
+        yield from _watched(look, path, name, device, watched[name])
     for name, accumulator in _accumulators(look).items():
         yield from _segments(look, name, accumulator)
         yield from _fuse(look, name, accumulator)
@@ -41,9 +43,8 @@ def _parts(accumulator: Accumulator) -> tuple[Segments, Cell]:
     return segments, segments.cell if isinstance(segments.cell, Cell) else Cell()
 
 
-def _watched(look: Look, path: Path, name: str, device: Device) -> Iterator[Calculation]:
+def _watched(look: Look, path: Path, name: str, device: Device, those: dict[str, Accumulator]) -> Iterator[Calculation]:
     watch, place = device.watches if isinstance(device.watches, Watch) else Watch(), (*path, "watches")
-    those = _watched_by(look, name)
     for slug, title, field, said, per_group, kept, prose in (
         ("cells-voltage-share", f"Share of the cell voltages that {name} measures", "cells", "number of cell voltages measured", False,
          Bound("at least", 1, "cells-watched", "every cell voltage"), "Cells in parallel share one voltage."),
@@ -70,12 +71,16 @@ def _watched(look: Look, path: Path, name: str, device: Device) -> Iterator[Calc
         )  # fmt: skip
 
 
-def _watched_by(look: Look, name: str) -> dict[str, Accumulator]:
-    """The accumulators that a battery management watches; all of them where it is the only one and none names its own."""
+def _watched_by(look: Look, managements: list[str]) -> dict[str, dict[str, Accumulator]]:
+    """Battery management -> the accumulators that it watches; all of them where it is the only one and none names its own."""
     everything = _accumulators(look)
-    named = {key: accumulator for key, accumulator in everything.items() if accumulator.battery_management == name}
-    alone = sum(1 for _ in look.devices(FUNCTION)) == 1 and not any(isinstance(one.battery_management, str) for one in everything.values())
-    return everything if alone else named
+    if len(managements) == 1 and not any(isinstance(one.battery_management, str) for one in everything.values()):
+        return {managements[0]: everything}
+    watched: dict[str, dict[str, Accumulator]] = {name: {} for name in managements}
+    for key, accumulator in everything.items():
+        if isinstance(accumulator.battery_management, str) and accumulator.battery_management in watched:
+            watched[accumulator.battery_management][key] = accumulator
+    return watched
 
 
 def _number(accumulators: dict[str, Accumulator], every_cell: bool) -> Given | Missing:
@@ -150,7 +155,8 @@ def _fuse(look: Look, name: str, accumulator: Accumulator) -> Iterator[Calculati
 def _breaking(look: Look, name: str, accumulator: Accumulator) -> Given | Missing:
     """The smallest current that a contactor of an accumulator can interrupt, at the highest voltage."""
     said = accumulator.contactors
-    contactors = [one for one in (said.positive, said.negative, *(said.more or ())) if isinstance(one, str)] if isinstance(said, Contactors) else []
+    more = said.more if isinstance(said, Contactors) and isinstance(said.more, tuple) else ()
+    contactors = [one for one in (said.positive, said.negative, *more) if isinstance(one, str)] if isinstance(said, Contactors) else []
     highest = system_voltage(look, "highest")
     found: list[Given] = []
     for contactor in contactors:

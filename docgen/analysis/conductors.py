@@ -6,12 +6,12 @@ of another size has no table here and is held against its stated rating alone.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from docgen.analysis.copper import HOTTEST, largest
 from docgen.analysis.fields import against, constant, reading, system_voltage
 from docgen.analysis.loop_described import LOW_VOLTAGE, inner_resistance, low_voltage, source_voltage
-from docgen.analysis.stretches import Stretch, said, stretches
+from docgen.analysis.stretches import DEFAULT, said, stretches
 from docgen.calc.formula import Band
 from docgen.calc.wire import (
     BUNDLE_AMBIENT,
@@ -24,12 +24,13 @@ from docgen.calc.wire import (
     loading,
     placed_current,
     short_circuit_current,
+    stranded_resistance,
     voltage_drop,
 )
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
-from docgen.car.wiring import Conductor, Feed, Fuse, Wiring
+from docgen.car.wiring import Conductor, Fuse, Wiring
 from docgen.look import Look
-from docgen.network import SOURCE, Element, Kind, Network
+from docgen.network import SOURCE, Kind, Network
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 
@@ -38,13 +39,13 @@ AMBIENT = 60.0
 AMBIENT_ORIGIN = "assumed: air inside the bodywork on a hot day"
 DROP = 0.05
 """Largest voltage drop, as a share of the nominal voltage."""
-DROP_WORDS = "5 % of the nominal voltage, the practice on machines (servo drive manual DS2100, p. 2-12, after EN 60204-1)"
-_CONDUIT_FROM = 4e-6 / 1.001
-"""Cross-section in m² from which the table of the conduit holds."""
+_DROP_PROSE = "On its one way, without that of its return. A twentieth is the practice on machines (Moog DS2100 user manual, p. 2-12, after EN 60204-1)."
+BUNDLED = "in a bundle of 33 or more wires, of whose current a fifth flows, at 60,000 ft: FAA AC 43.13-1B CHG 1, table 11-9"
+CONDUITED = "three loaded cores in a conduit: IEC 60364-5-52, method B2, as in compressor instruction book 2920 7109 60, p. 190"
 
 
 def conductors(look: Look) -> Iterator[Calculation]:
-    """Every figure of the described conductors, of the wires of the loops, and of the fuses of the low-voltage source."""
+    """Every figure of the described conductors, of the wires of the loops, and of the fuses behind the low-voltage source."""
     wiring = look.car.wiring if isinstance(look.car.wiring, Wiring) else Wiring()
     for name, conductor in wiring.conductors.items():
         yield from _conductor(look, name, conductor)
@@ -53,35 +54,170 @@ def conductors(look: Look) -> Iterator[Calculation]:
     yield from _short_circuits(look)
 
 
+# ── Described conductors ───────────────────────────────────────────────────────────────────────────────────────────────
+
+
 def _conductor(look: Look, name: str, conductor: Conductor) -> Iterator[Calculation]:
     path: Path = ("wiring", "conductors", name)
     current = reading("I", f"current of {name}", conductor.current, (*path, "current"))
     yield computed(
         "conductor-load", f"Current of {name} as a share of its stated rating", (*path, "current"), loading,
         {"current": current, "permissible": reading("I_z", f"permissible current of {name}", conductor.rating, (*path, "rating"))},
-        Bound("at most", 1.0, words="the whole of the rating"), "How much of what it may carry the conductor carries.",
+        Bound("at most", 1.0, words="all of the rating"), "How much of what it is said to bear the conductor carries.",
     )  # fmt: skip
-    borne = yield from _borne(name, path, conductor.size, conductor.insulation, (path, path))
-    if borne:
+    area = reading("A", f"cross-section of {name}", conductor.size, (*path, "size"))
+    rated = _insulation(name, conductor.insulation, (*path, "insulation"))
+    if table := _table(area, rated):
+        listed, borne = table.borne("permissible-current", name, area, rated, (*path, "size"))
+        yield listed
         yield against(borne, "at least", current, f"the current of {name}")
-    yield from _drop(look, name, path, conductor, current)
-
-
-def _borne(name: str, about: Path, size: object, insulation: object, origins: tuple[Path, Path]) -> Iterator[Calculation]:
-    """What a table says for a size, and what is left of it in the car; nothing where the size has no table here."""
-    area = reading("A", f"cross-section of {name}", size, (*origins[0], "size"))
-    rated = _capped(reading("T", f"temperature rating of the insulation of {name}", insulation, (*origins[1], "insulation")))
-    table = _table(area, rated)
-    if table is None:
-        return None
-    formula, inputs, reference, surrounding, named = table
-    listed = computed("table-current", f"Current of {name} in the table", (*about, "size"), formula, {"area": area} | inputs, prose=named)
-    yield listed
-    return computed(
-        "permissible-current", f"Permissible current of {name}", (*about, "size"), placed_current,
-        {"permissible": result_as(listed, "I_0", "current in the table"), "insulation": rated,
-         "ambient": constant("T_a", "air around it", AMBIENT, "°C", AMBIENT_ORIGIN),
-         "reference": constant("T_0", "rating of the insulation in the table", reference, "°C", named),
-         "surrounding": constant("T_a0", "air around it in the table", surrounding, "°C", named)},
-        prose="What the table allows, carried over to this insulation and to the air in the car.",
+    length = reading("l", f"length of {name}", conductor.length, (*path, "length"))
+    formula = largest(conductor.size) if isinstance(conductor.size, Quantity) else stranded_resistance
+    ohms = computed(
+        "conductor-resistance", f"Resistance of {name}", (*path, "size"), formula, {"area": area, "length": length, "temperature": rated},
+        prose="The most it may have, the copper as hot as its insulation allows.",
     )  # fmt: skip
+    yield ohms
+    drop = computed(
+        "conductor-drop", f"Voltage drop of {name}", (*path, "length"), voltage_drop,
+        {"current": current, "resistance": result_as(ohms, "R", "resistance, copper hot")}, prose=_DROP_PROSE,
+    )  # fmt: skip
+    yield against(drop, "at most", _allowed_drop(look, name, path, conductor), "a twentieth of the nominal voltage")
+
+
+def _allowed_drop(look: Look, name: str, path: Path, conductor: Conductor) -> Given | Missing:
+    """The share of the nominal voltage of its system that a conductor may lose."""
+    if not isinstance(conductor.system, str):
+        return Missing(f"system that {name} belongs to", (*path, "system"))
+    nominal = system_voltage(look, "nominal") if conductor.system == "tractive" else source_voltage(look, "nominal")
+    if isinstance(nominal, Missing):
+        return nominal
+    return replace(nominal, band=Band(DROP * nominal.band.low, DROP * nominal.band.nominal, DROP * nominal.band.high))
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """A published table of permissible currents, with the insulation and the air for which it holds, in °C."""
+
+    formula: Callable[..., float]
+    inputs: dict[str, Given | Missing]
+    insulation: float
+    air: float
+    words: str
+
+    def borne(self, slug: str, name: str, area: Given | Missing, rated: Given | Missing, about: Path) -> tuple[Calculation, Calculation]:
+        """What the table lists for a conductor, and what is left of it in the car."""
+        listed = computed("table-current", f"Current of a table for {name}", about, self.formula, {"area": area} | self.inputs, prose=f"{self.words[:1].upper()}{self.words[1:]}.")
+        placed = computed(
+            slug, f"Permissible current of {name} in the car", about, placed_current,
+            {"permissible": result_as(listed, "I_0", "current in the table"), "insulation": rated,
+             "ambient": constant("T_a", "air around it", AMBIENT, "°C", AMBIENT_ORIGIN),
+             "reference": constant("T_0", "insulation in the table", self.insulation, "°C", self.words),
+             "surrounding": constant("T_a0", "air in the table", self.air, "°C", self.words)},
+            prose="What the table allows, carried over to this insulation and to the air in the car.",
+        )  # fmt: skip
+        return listed, placed
+
+
+def _table(area: Given | Missing, rated: Given | Missing) -> _Table | None:
+    """The table for a size; None where no table here has it. An unknown size has the table of the small ones."""
+    smallest, greatest = (area.band.low, area.band.high) if isinstance(area, Given) else (1e-6, 1e-6)
+    hot = rated.band.low if isinstance(rated, Given) else BUNDLE_INSULATIONS[0]
+    if gauge_area(gauge=24) / 1.001 <= smallest < 4e-6 / 1.001:
+        column = max((column for column in BUNDLE_INSULATIONS if column <= hot), default=BUNDLE_INSULATIONS[0])
+        return _Table(bundle_current, {"insulation": constant("T_0", "column of the table", column, "°C", BUNDLED)}, column, BUNDLE_AMBIENT, BUNDLED)
+    if smallest >= 4e-6 / 1.001 and greatest < 25e-6:
+        return _Table(conduit_current, {}, CONDUIT_INSULATION, CONDUIT_AMBIENT, CONDUITED)
+    return None
+
+
+def _insulation(name: str, value: object, origin: Path) -> Given | Missing:
+    """The rating of an insulation, at most the temperature up to which the law of copper is taken."""
+    rated = reading("T", f"temperature rating of the insulation of {name}", value, origin)
+    if isinstance(rated, Missing):
+        return rated
+    return replace(rated, band=Band(*(min(end, HOTTEST) for end in (rated.band.low, rated.band.nominal, rated.band.high))))
+
+
+# ── Wires of the loops ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _loop_wires(look: Look, name: str, graph: Network) -> Iterator[Calculation]:
+    """What each described wire of a loop bears, against the largest fuse before one of its stretches."""
+    loop, fuses = look.car.loops[name], low_voltage(look).fuses
+    guards = _guards(graph)
+    guarded: dict[str, dict[str, None]] = {}
+    for piece in stretches(loop, graph):
+        guard = guards.get(piece.owner.start if piece.at_start else piece.owner.end)
+        if guard is not None:
+            guarded.setdefault(piece.key, {})[guard] = None
+    for key, names in guarded.items():
+        if key not in loop.wires:
+            continue
+        place: Path = ("loops", name, "wires", key)
+        where, size = said(loop, key, "size")
+        area = reading("A", f"cross-section of the wires {key}", size, ("loops", name, "wires", where, "size"))
+        where, insulation = said(loop, key, "insulation")
+        rated = _insulation(f"the wires {key}", insulation, ("loops", name, "wires", where, "insulation"))
+        ratings = {fuse: reading("I_n", f"rated current of the fuse {fuse}", fuses.get(fuse, Fuse()).rating, (LOW_VOLTAGE, "fuses", fuse, "rating")) for fuse in names}
+        strongest = max(ratings, key=lambda fuse: known.band.high if isinstance(known := ratings[fuse], Given) else float("inf"))
+        if table := _table(area, rated):
+            wires = f"the {'default wires' if key == DEFAULT else f'wires {key}'} of the loop {name}"
+            listed, borne = table.borne("loop-wire-current", wires, area, rated, place)
+            yield listed
+            yield against(borne, "at least", ratings[strongest], f"rated current of the fuse {strongest}")
+
+
+def _guards(graph: Network) -> dict[int, str]:
+    """Node -> the last fuse that the current has met before it; nodes before any fuse have none."""
+    leaving: dict[int, list[tuple[int, str]]] = {}
+    for element in graph.elements:
+        leaving.setdefault(element.start, []).append((element.end, element.name if element.kind is Kind.FUSE else ""))
+    found: dict[int, str] = {}
+    waiting, seen = [SOURCE], {SOURCE}
+    while waiting:
+        node = waiting.pop()
+        for there, fuse in leaving.get(node, ()):
+            guard = fuse or found.get(node)
+            if there not in seen:
+                seen.add(there)
+                waiting.append(there)
+                if guard:
+                    found[there] = guard
+    return found
+
+
+# ── Short circuit ──────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _short_circuits(look: Look) -> Iterator[Calculation]:
+    """The most that the low-voltage source can give, against the breaking capacity of each fuse that it feeds."""
+    fuses = low_voltage(look).fuses
+    for name in fed_by_source(look):
+        place: Path = (LOW_VOLTAGE, "fuses", name, "breaking_capacity")
+        figure = computed(
+            "short-circuit-current", f"Short-circuit current at the fuse {name}", place, short_circuit_current,
+            {"voltage": source_voltage(look, "highest"), "resistance": inner_resistance(look)}, prose="Behind the source alone, as if no wire and no contact lay between.",
+        )  # fmt: skip
+        yield against(figure, "below", reading("I_b", f"breaking capacity of the fuse {name}", fuses[name].breaking_capacity, place), f"breaking capacity of the fuse {name}")
+
+
+def fed_by_source(look: Look) -> tuple[str, ...]:
+    """The described fuses that the low-voltage source feeds: in its loops, and in feeds that begin at it or at a part of such a loop."""
+    described = low_voltage(look)
+    graphs = [graph for name, graph in look.networks.items() if look.car.loops[name].source in (None, LOW_VOLTAGE)]
+    found = dict.fromkeys(element.name for graph in graphs for element in graph.of_kind(Kind.FUSE))
+    begins = {LOW_VOLTAGE} | {element.name for graph in graphs for element in graph.elements}
+    following: dict[object, list[str]] = {}
+    for name, feed in described.feeds.items():
+        following.setdefault(feed.start, []).append(name)
+    waiting = [name for start, names in following.items() if start in begins for name in names]
+    seen = set(waiting)
+    while waiting:
+        name = waiting.pop()
+        feed = described.feeds[name]
+        if isinstance(feed.through, str):
+            found[feed.through] = None
+        waiting += [other for other in following.get(name, ()) if other not in seen]
+        seen.update(following.get(name, ()))
+    return tuple(name for name in described.fuses if name in found)

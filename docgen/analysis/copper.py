@@ -17,10 +17,10 @@ def largest(size: Quantity) -> Callable[..., float]:
 
     A size written as a gauge has the aircraft table, one in mm² the class of flexible conductors; a size beyond its table the largest excess.
     """
-    area = float(size.low)
+    low, high = float(size.low), float(size.high)
     if size.text.startswith("AWG"):
-        return bundle_resistance if gauge_area(gauge=24.1) < area < gauge_area(gauge=9.1) else stranded_resistance
-    return class_5_resistance if 0.5e-6 <= area < 25e-6 else stranded_resistance
+        return bundle_resistance if gauge_area(gauge=24.1) < low and high < gauge_area(gauge=9.1) else stranded_resistance
+    return class_5_resistance if low >= 0.5e-6 and high < 25e-6 else stranded_resistance
 
 
 def stretch(size: Quantity, length: Quantity, insulation: Quantity) -> Band:

@@ -114,7 +114,8 @@ class _Builder:
         for value in (supply, inner):
             if isinstance(value, Missing):
                 self.missing[value] = None
-        starts, ends = {}, {}
+        starts: dict[Element, Stretch] = {}
+        ends: dict[Element, Stretch] = {}
         for piece in stretches(self.loop, self.graph):
             (starts if piece.at_start else ends)[piece.owner] = piece
         coils = {}

@@ -17,11 +17,12 @@ from docgen.analysis.loop_circuit import (
 )
 from docgen.analysis.loop_described import CROSSING_ORIGIN, LOW_VOLTAGE, drive_circuit, low_voltage, steady_resistance
 from docgen.calc.coil import hot_pick_up, line_resistance, residual_share
-from docgen.calc.formula import Band, Card
+from docgen.calc.formula import Band, Card, card
 from docgen.calc.wire import temperature_factor
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.contact import Contact
 from docgen.car.device import Coil, Device, Stage
+from docgen.car.wiring import Fuse
 from docgen.look import ELECTRONIC, Look
 from docgen.network import Element, Kind, contact_at, contact_path
 from docgen.provenance import Path
@@ -42,6 +43,7 @@ def loop_electrical(look: Look) -> Iterator[Calculation]:
     yield figures.line
     for situation in circuit.situations:
         yield figures.current(situation)
+    yield from figures.fuses()
     for coil in circuit.coils:
         yield from figures.coil(coil)
     yield from figures.contacts()
@@ -86,11 +88,11 @@ class _Figures:
                 together = Band(*(sum(getattr(band, end) for band in bands) for end in ("low", "nominal", "high")))
                 named = "connector positions" if group == "crossings" else group
                 inputs[group] = Given(symbol, f"{named} of the line, {len(bands)} together", together, "Ω", origin)
-        found = computed(
-            "line-resistance", "Resistance of the line of the drive loop", self.path, line_resistance, inputs,
-            prose=f"Lowest with contacts of no resistance and ideal copper at {COLD:.0f} °C, highest with worn contacts and copper as hot as its insulation allows.",
-        )  # fmt: skip
-        return replace(found, result=None, impossible=self.circuit.impossible) if self.circuit.impossible else found
+        slug, title = "line-resistance", "Resistance of the line of the drive loop"
+        prose = f"Lowest with contacts of no resistance and ideal copper at {COLD:.0f} °C, highest with worn contacts and copper as hot as its insulation allows."
+        if self.circuit.impossible and not inputs:
+            return Calculation(slug, title, self.path, card(line_resistance), (), (), None, None, self.circuit.impossible, prose)
+        return computed(slug, title, self.path, line_resistance, inputs, prose=prose)
 
     def solved(
         self, slug: str, title: str, about: Path, unit: str, given: tuple[Given | Missing, ...], result: Band | None, bound: Bound | None = None, prose: str = ""
@@ -104,29 +106,25 @@ class _Figures:
     # ── Currents ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
     def current(self, situation: Situation) -> Calculation:
-        """The current of the loop: in a phase against its fuses, while coils pick up without a limit of its own."""
+        """The current of the loop in a phase, or while coils pick up."""
         flows = self.flows.get(situation)
         result = Band(*(flow.loop for flow in flows)) if flows else None
         loads = tuple(self._load(situation, coil) for coil in self.circuit.coils if coil in situation.fed)
         if situation.begins:
             picking = ", ".join(sorted(coil.name for coil in situation.picking_up))
             return self.solved("loop-inrush", f"Current of the drive loop {situation.title}", self.path, "A", loads, result, prose=f"For as long as an inrush lasts, while these pick up together: {picking}.")
-        fuse = self._weakest_fuse(flows[2]) if flows else None
-        figure = self.solved(
-            "loop-current", f"Current of the drive loop {situation.title}", fuse[1] if fuse else self.path, "A", loads, result,
-            prose="What the loop draws for as long as the phase lasts.",
-        )  # fmt: skip
-        return against(figure, "at most", fuse[0], f"rated current of the fuse {fuse[1][2]}") if fuse else figure
+        return self.solved("loop-current", f"Current of the drive loop {situation.title}", self.path, "A", loads, result, prose="What the loop draws for as long as the phase lasts.")
 
-    def _weakest_fuse(self, flow: Flow) -> tuple[Given | Missing, Path] | None:
-        """The rating of the weakest fuse that carries the whole loop current, or of one whose rating is not known; and its field."""
-        fuses = low_voltage(self.look).fuses
-        found: list[tuple[Given | Missing, Path]] = []
-        for piece, amperes in flow.amperes.items():
-            if piece.group == "fuses" and amperes > _WHOLE * flow.loop:
-                place: Path = (LOW_VOLTAGE, "fuses", piece.element.name, "rating")
-                found.append((reading("I_n", f"rated current of the fuse {piece.element.name}", fuses[piece.element.name].rating, place), place))
-        return min(found, key=lambda rated: rated[0].band.low if isinstance(rated[0], Given) else 0.0, default=None)
+    def fuses(self) -> Iterator[Calculation]:
+        """The largest lasting current through each fuse, against its rating."""
+        lasting = {situation: flows for situation, flows in self.flows.items() if not situation.begins}
+        for element in self.circuit.graph.of_kind(Kind.FUSE):
+            place: Path = (LOW_VOLTAGE, "fuses", element.name, "rating")
+            rated = reading("I_n", f"rated current of the fuse {element.name}", low_voltage(self.look).fuses.get(element.name, Fuse()).rating, place)
+            worst = max(lasting, key=lambda situation: lasting[situation][2].through.get(element, 0.0), default=None)
+            title = f"Lasting current through the fuse {element.name}{' ' + worst.title if worst else ''}"
+            result = Band(*(flow.through.get(element, 0.0) for flow in lasting[worst])) if worst else None
+            yield against(self.solved("fuse-current", title, place, "A", (), result, prose="The most of all phases; an inrush of milliseconds is not counted."), "at most", rated, "rated current of the fuse")
 
     def _load(self, situation: Situation, coil: Element) -> Given | Missing:
         load = self.circuit.load(situation, coil)
@@ -142,11 +140,10 @@ class _Figures:
     def coil(self, coil: Element) -> Iterator[Calculation]:
         """Pick-up, hold and release of one coil."""
         device = self.look.car.devices.get(coil.name)
-        described = device.coil if device else None
-        if isinstance(described, Coil):
-            yield from self._picks_up(coil, described)
-            yield from self._holds(coil, described)
-            yield from self._lets_go(coil, described)
+        described = device.coil if device and isinstance(device.coil, Coil) else Coil()
+        yield from self._picks_up(coil, described)
+        yield from self._holds(coil, described)
+        yield from self._lets_go(coil, described)
 
     def _picks_up(self, coil: Element, described: Coil) -> Iterator[Calculation]:
         path: Path = ("devices", coil.name, "coil")

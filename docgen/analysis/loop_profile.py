@@ -75,7 +75,7 @@ def loop_pictures(look: Look) -> Iterator[PlotOf]:
     lines = [Curve(f"{named} picks up", _steps(picking))] + ([Curve("all coils held", _steps(held))] if held else [])
     high = max(voltage for line in lines for _, voltage in line.points)
     low = min([needed, *(voltage for line in lines for _, voltage in line.points)])
-    across = Axis("fuses, contacts and connector positions passed", "", 0, max(len(picking), len(held)))
+    across = Axis("fuses, contacts and connector positions on the way", "", 0, max(len(picking), len(held)))
     at_coil = picking[-1].before
     largest = max(picking[:-1], key=lambda row: row.before - row.after, default=picking[-1])
     title = f"Voltage along the drive loop to {named} at the lowest source"

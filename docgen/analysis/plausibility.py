@@ -122,7 +122,7 @@ def _current(look: Look, least: Calculation, one: Watched) -> Iterator[Calculati
     yield computed(
         "plausibility-sensor-output", f"Output of {one.title} at the current at which it must act", (*one.place, "curve"), sensor_output,
         {"current": current, **_errors(one), **curve.piece(current, of_outputs=False)},
-        prose="A threshold that is passed already by the weakest of them surely trips at that current." + curve.turned,
+        prose="A threshold that already the weakest of them reaches surely trips at that current." + curve.turned,
     )  # fmt: skip
     met = curve.facing(threshold)
     yield computed(slug, title, one.set_at, trip_current, {"threshold": met, **curve.piece(met), **_errors(one)}, kept, prose + curve.turned)

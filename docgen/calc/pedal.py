@@ -1,4 +1,4 @@
-"""Two pedal sensors against each other: separation of their curves, shorts between their lines, damaged lines.
+"""Pedal sensors: separation of their curves, shorts between their lines, damaged lines, fault windows, what stays unnoticed.
 
 A curve holds points (travel, volts), travel as a share from 0 released to 1 fully pressed. Beyond the outputs of its curve a sensor
 reads the end of its travel, as controllers commonly do: the smaller deviation, and so the safe side for a check that must notice.
@@ -9,8 +9,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from docgen.calc.formula import OutOfBounds, bounded
+from docgen.calc.formula import OutOfBounds, bounded, formula
 from docgen.calc.polyline import Points, place_of, value_at
+
+_SLOPE = "straight line through two points of the sensor's curve"
+_POWER = "power in proportion to torque at one speed, torque in proportion to travel"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +64,24 @@ class LineFault:
     margin: float
 
 
+def gaps(first: Points, second: Points) -> tuple[tuple[float, float], ...]:
+    """Travel, and first output less second in V, wherever one of two curves over the same travel begins, bends or ends.
+
+    >>> gaps(((0, 1.0), (1, 4.0)), ((0, 0.5), (1, 2.0)))
+    ((0, 0.5), (1, 2.0))
+    """
+    _same_travel(first, second)
+    return tuple((place, value_at(first, place) - value_at(second, place)) for place in sorted({place for place, _ in first + second}))
+
+
 def separation(first: Points, second: Points) -> Separation:
     """The smallest distance of two curves over the same travel.
 
     >>> separation(((0, 1.0), (1, 4.0)), ((0, 0.5), (1, 2.0)))
     Separation(position=0, volts=0.5)
     """
-    _same_travel(first, second)
-    bends = sorted({place for place, _ in first + second})
-    gaps = [(place, value_at(first, place) - value_at(second, place)) for place in bends]
-    return min((Separation(place, abs(gap)) for place, gap in gaps + _zeros(gaps)), key=lambda found: found.volts)
+    apart = list(gaps(first, second))
+    return min((Separation(place, abs(gap)) for place, gap in apart + _zeros(apart)), key=lambda found: found.volts)
 
 
 def short_at(first: PedalSensor, second: PedalSensor, position: float, limit: float) -> Short | None:
@@ -94,6 +105,19 @@ def worst_short(first: PedalSensor, second: PedalSensor, limit: float) -> Short 
     _same_travel(first.curve, second.curve)
     worst = _closest(first, second, min(first.outputs[0], second.outputs[0]), max(first.outputs[1], second.outputs[1]))
     return None if worst is None else Short(_first_position(first, second, worst[0]), worst[0], worst[1] - limit)
+
+
+def short_readings(first: PedalSensor, second: PedalSensor) -> tuple[tuple[float, float, float], ...]:
+    """Voltage, and both readings of it, at the voltages of shorted lines that matter; empty where each leaves a window.
+
+    These are the lowest and the highest inside both windows, those at which a curve bends, and those that both read alike. The readings
+    are straight lines between them.
+
+    >>> short_readings(PedalSensor(((0, 1.0), (1, 4.0)), (0.5, 4.5)), PedalSensor(((0, 1.0), (1, 2.0)), (0.25, 2.5)))
+    ((1.0, 0.0, 0.0), (2.0, 0.3333333333333333, 1.0), (2.5, 0.5, 1.0))
+    """
+    _same_travel(first.curve, second.curve)
+    return tuple(_met(first, second, min(first.outputs[0], second.outputs[0]), max(first.outputs[1], second.outputs[1])))
 
 
 def line_faults(sensor: PedalSensor, supply: float, pull: Literal["down", "up", "none"]) -> tuple[LineFault, ...]:
@@ -120,12 +144,19 @@ def _same_travel(first: Points, second: Points) -> None:
 
 def _closest(first: PedalSensor, second: PedalSensor, low: float, high: float) -> tuple[float, float] | None:
     """Of the volts from low to high and inside both windows, those at which the readings differ least, and by how much."""
+    apart = [(volts, abs(one - other)) for volts, one, other in _met(first, second, low, high)]
+    return min(apart, key=lambda found: found[1], default=None)
+
+
+def _met(first: PedalSensor, second: PedalSensor, low: float, high: float) -> list[tuple[float, float, float]]:
+    """Voltage and both readings of it, from low to high and inside both windows."""
     low, high = max(low, first.window[0], second.window[0]), min(high, first.window[1], second.window[1])
     if low > high:
-        return None
+        return []
     bends = sorted({low, high, *(volts for _, volts in first.curve + second.curve if low < volts < high)})
     apart = [(volts, first.reading(volts) - second.reading(volts)) for volts in bends]
-    return min(((volts, abs(gap)) for volts, gap in apart + _zeros(apart)), key=lambda found: found[1])
+    alike = [(volts, first.reading(volts), first.reading(volts)) for volts, _ in _zeros(apart)]
+    return sorted([(volts, first.reading(volts), second.reading(volts)) for volts in bends] + alike)
 
 
 def _zeros(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -144,3 +175,45 @@ def _first_position(first: PedalSensor, second: PedalSensor, volts: float) -> fl
     if min(at_start) <= volts <= max(at_start):
         return start
     return min(place_of(sensor.curve, volts) for sensor in (first, second) if sensor.outputs[0] <= volts <= sensor.outputs[1])
+
+
+@formula("ΔU = d·S", "V", _SLOPE, rises_with=("limit", "slope"))
+def unnoticed_error(*, limit: float, slope: float) -> float:
+    """Error in V of an output that the deviation check may just not notice: `limit` as a share of travel, `slope` in V over the whole travel.
+
+    Hand calculation, 10 % of 3 V:
+
+    >>> round(unnoticed_error(limit=0.1, slope=3), 9)
+    0.3
+    """
+    bounded("limit", limit, least=0)
+    bounded("slope", slope, least=0)
+    return limit * slope
+
+
+@formula("ΔU = min(U_min − U_low, U_high − U_max)", "V", "difference of voltages", rises_with=("lowest", "upper_end"), falls_with=("lower_end", "highest"))
+def window_margin(*, lower_end: float, upper_end: float, lowest: float, highest: float) -> float:
+    """Room in V between a fault window from `lower_end` to `upper_end` and the healthy outputs from `lowest` to `highest`, all in V.
+
+    Hand calculation:
+
+    >>> round(window_margin(lower_end=0.8, upper_end=4.2, lowest=1.0, highest=4.1), 9)
+    0.1
+    """
+    for name, value in (("lower_end", lower_end), ("upper_end", upper_end), ("lowest", lowest), ("highest", highest)):
+        bounded(name, value)
+    return min(lowest - lower_end, upper_end - highest)
+
+
+@formula("s = P/P_max", "1", _POWER, rises_with=("power",), falls_with=("largest",))
+def travel_of_power(*, power: float, largest: float) -> float:
+    """Pedal travel, as a share of the whole, that asks for `power` in W where the whole travel asks for `largest` in W.
+
+    Hand calculation, 5 kW of 80 kW:
+
+    >>> travel_of_power(power=5e3, largest=80e3)
+    0.0625
+    """
+    bounded("power", power, least=0)
+    bounded("largest", largest, above=0)
+    return power / largest

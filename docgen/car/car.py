@@ -61,12 +61,12 @@ class Evidence(Part):
 class Car(Part):
     """The description of a car's safety devices."""
 
-    docgen: Open[Count] = entry("Version of this file's format.", "1")
+    docgen: Open[Count] = entry("Version of this file's format.", 1)
     car: Open[Identity] = entry("The car.", {"name": "Petrel 5"})
     revisions: tuple[Revision, ...] = Field(default=(), description="Revisions, newest first; released ones never change.", examples=[[{"mark": "A"}]])
     tractive_system: Open[TractiveSystem] = entry("The tractive system.", {"voltage": {"highest": "453.6 V"}})
     low_voltage: Open[LowVoltage] = entry("The low-voltage system.", {"source": {"kind": "LiFePO4"}})
-    connectors: dict[Name, Connector] = several("Low-voltage connectors by name.", {"X3": {"positions": "23"}})
+    connectors: dict[Name, Connector] = several("Low-voltage connectors by name.", {"X3": {"positions": 23}})
     boards: dict[Name, Board] = several("Boards by name.", {"isolation_board": {"also_does": "nothing"}})
     housings: dict[Name, Housing] = several("Housings by name.", {"dashboard_housing": {"protection": "IP65"}})
     loops: dict[Name, Loop] = several("Loops by name; `drive` is the shutdown loop of the car.", {"drive": {"path": ["fuse F1", "lv_master"]}})

@@ -104,7 +104,7 @@ class Demand(Part):
     torque_commanded_by: Open[Name] = entry("The unit that commands torque.", "vehicle_controller")
     pedal_sensors: dict[Name, PedalSensor] = several("Sensors of the accelerator pedal by name.", {"apps_1": {"feed": "apps_1_feed"}})
     brake_sensors: dict[Name, PedalSensor] = several("Sensors of the brakes that the controller reads, by name.", {"rear_pressure": {"open": "torque zero"}})
-    springs: Open[Count] = entry("Springs that each return the accelerator pedal alone.", "2")
+    springs: Open[Count] = entry("Springs that each return the accelerator pedal alone.", 2)
     stop: Open[Prose] = entry("Positive stop of the pedal.", "steel stop under the pedal")
     deviation_check: Open[DeviationCheck] = entry("Check of the pedal sensors against each other.", {"limit": "10 %"})
     pedal_vs_brake_check: Open[PedalVsBrakeCheck] = entry("The software check of pedal against brakes, a thing of its own.", {"runs_in": "vehicle_controller"})

@@ -178,8 +178,8 @@ class Response(Part):
 class Watch(Part):
     """What the battery management watches, its limits and its delays."""
 
-    cells: Open[Count] = entry("Number of cell voltages measured.", "108")
-    temperatures: Open[Count] = entry("Number of cells whose temperature is measured.", "36")
+    cells: Open[Count] = entry("Number of cell voltages measured.", 108)
+    temperatures: Open[Count] = entry("Number of cells whose temperature is measured.", 36)
     voltage_limits: Open[tuple[Volts, Volts]] = entry("Lowest and highest cell voltage allowed.", ["2.8 V", "4.2 V"])
     temperature_limit: Open[Celsius] = entry("Highest cell temperature allowed.", "58 °C")
     current_limit: Open[PositiveAmperes] = entry("Highest current allowed.", "180 A")
@@ -220,7 +220,7 @@ class Removal(Part):
     within: Open[PositiveSeconds] = entry("Time an untrained person needs.", "6 s")
     tool: Open[Prose] = entry("Tool needed.", "none")
     remote_handle: Open[Prose] = entry("Remote actuation.", "none")
-    opens_poles: Open[Count] = entry("Poles that pulling it opens.", "2")
+    opens_poles: Open[Count] = entry("Poles that pulling it opens.", 2)
 
 
 class Device(Part):
@@ -256,7 +256,7 @@ class Device(Part):
     connected_on: Open[Annotated[str, Word("vehicle side of the contactors", "accumulator side of the contactors")]] = entry(
         "Where an insulation monitor is connected.", "vehicle side of the contactors"
     )
-    watches: Open[Watch] = entry("What a battery management watches.", {"cells": "108"})
+    watches: Open[Watch] = entry("What a battery management watches.", {"cells": 108})
     lamp: Open[Lamp] = entry("Its indicator lamp.", {"colour": "red", "label": "IMD"})
     key: Open[Prose] = entry("Key or handle and when it can be removed.", "removable when open")
     key_kept_by: Open[Prose] = entry("Role that keeps the key.", "electrical safety officer")

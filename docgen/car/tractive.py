@@ -63,9 +63,9 @@ class Cell(Part):
 class Segments(Part):
     """How an accumulator is divided."""
 
-    count: Open[Count] = entry("Number of segments.", "4")
-    in_series: Open[Count] = entry("Cells in series within a segment.", "27")
-    in_parallel: Open[Count] = entry("Cells in parallel.", "4")
+    count: Open[Count] = entry("Number of segments.", 4)
+    in_series: Open[Count] = entry("Cells in series within a segment.", 27)
+    in_parallel: Open[Count] = entry("Cells in parallel.", 4)
     cell: Open[Cell] = entry("The cell.", {"voltage_highest": "4.2 V"})
     mass: Open[Kilograms] = entry("Mass of the heaviest segment.", "9.8 kg")
     energy: Open[Joules] = entry("Energy of a segment, where it is not computed.", "5.7 MJ")
@@ -78,7 +78,7 @@ class Precharge(Part):
     resistor: Open[PositiveOhms] = entry("Pre-charge resistor.", "470 Ω ± 5 %")
     rated_power: Open[Watts] = entry("Continuous power of the resistor.", "50 W")
     pulse_rating: Open[tuple[tuple[PositiveSeconds, Watts], ...]] = entry("Pulse load of the resistor: time and power.", [["1 s", "500 W"], ["5 s", "250 W"]])
-    attempts: Open[Count] = entry("Attempts allowed in a row before a pause.", "3")
+    attempts: Open[Count] = entry("Attempts allowed in a row before a pause.", 3)
     ends: Open[Annotated[str, Word("measured", "timed")]] = entry("Whether its end is measured or timed.", "measured")
     at: Open[Share] = entry("Share of the accumulator voltage at which the second contactor closes.", "97 %")
     after: Open[PositiveSeconds] = entry("Time after which it closes, in a timed scheme.", "4 s")
@@ -92,7 +92,7 @@ class Accumulator(Part):
     """One accumulator container."""
 
     contactors: Open[Contactors] = entry("Its contactors.", {"positive": "air_plus", "negative": "air_minus"})
-    segments: Open[Segments] = entry("Its segments.", {"count": "4"})
+    segments: Open[Segments] = entry("Its segments.", {"count": 4})
     fuse: Open[Fuse] = entry("Its main fuse.", {"rating": "160 A"})
     precharge: Open[Precharge] = entry("Its pre-charge.", {"resistor": "470 Ω ± 5 %"})
     place: Open[Place] = entry("Where it is.", {"where": "behind the driver"})
@@ -120,7 +120,7 @@ class Inverter(Part):
     capacitance_to_chassis: Open[Farads] = entry("Capacitance to chassis.", "100 nF")
     discharge: Open[Discharge] = entry("Its discharge circuit.", {"resistor": "2.2 kΩ ± 5 %"})
     voltage_rating: Open[PositiveVolts] = entry("Rated voltage.", "600 V")
-    motors: Open[Count] = entry("Motors it feeds.", "2")
+    motors: Open[Count] = entry("Motors it feeds.", 2)
     datasheet: Open[Name] = entry("Evidence for the inverter.", "ds_inverter")
 
 

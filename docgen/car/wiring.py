@@ -46,7 +46,7 @@ class Source(Part):
     """The low-voltage source."""
 
     kind: Open[Prose] = entry("Chemistry or kind.", "LiFePO4")
-    cells: Open[Count] = entry("Cells in series.", "4")
+    cells: Open[Count] = entry("Cells in series.", 4)
     voltage: Open[SourceVoltage] = entry("Voltage.", {"lowest": "11.2 V"})
     resistance: Open[PositiveOhms] = entry("Internal resistance.", "25 mΩ")
     continuous_current: Open[PositiveAmperes] = entry("Largest continuous discharge current of the cells.", "40 A")
@@ -110,7 +110,7 @@ class Connector(Part):
     """A low-voltage connector."""
 
     place: Open[Place] = entry("Where it is.", {"where": "pack lid"})
-    positions: Open[Count] = entry("Number of positions.", "23")
+    positions: Open[Count] = entry("Number of positions.", 23)
     neighbours: dict[Prose, Open[tuple[Prose, ...]]] = several("Positions beside a position that the loop uses.", {"7": ["6", "8"]})
     carries: dict[Prose, Prose] = several("What other positions carry.", {"6": "ground", "8": "sense line"})
     locking: Open[Prose] = entry("How it is held together.", "lever")

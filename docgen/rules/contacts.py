@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import takewhile
 
 from docgen.car.car import Evidence
 from docgen.car.contact import PHASES, ByMode, ByPhase, Contact
@@ -9,8 +10,11 @@ from docgen.car.values import Unknown
 from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, contact_path, healthy, modes
+from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.reading import leaves
+from docgen.rules.activation import ACTIVATING
+from docgen.rules.fields import meant
 from docgen.terminals import Marking, marking
 from docgen.wording import Manner, mentions
 
@@ -118,7 +122,7 @@ def contact_wording_contradicts_states(look: Look) -> Iterator[Outcome]:
     for path, name, _, contact_name, contact in look.contacts():
         if not isinstance(contact.wording, str) or not isinstance(contact.at_rest, str):
             continue
-        said = {mention.state for mention in mentions(contact.wording) if mention.state}
+        said = {mention.state for mention in mentions(contact.wording) if mention.state} or _states_named(contact.wording)
         if len(said) != 1:
             continue
         judged = True
@@ -133,6 +137,45 @@ def contact_wording_contradicts_states(look: Look) -> Iterator[Outcome]:
             yield holds((*path, "wording"), f"{_contact_name(look, name, contact_name)}: the wording agrees with the states")
     if not judged:
         yield not_applicable("no contact quotes a wording that names a state")
+
+
+_MAKE = re.compile(r"(?<!to )(?<!will )(?<!pins )make(?:[ /]+(?:and |or )?(?:(?:one|two|\d) )?break)? contacts?\b(?! with| to| before| again| first)|open at rest\b|form A\b")
+_BREAK = re.compile(r"break(?:[ /]+(?:and |or )?(?:(?:one|two|\d) )?make)? contacts?\b(?! with)|closed at rest\b|form B\b")
+
+
+def _states_named(text: str) -> set[str]:
+    """The states at rest that a text gives outright or by the kind of contact: a make contact is open at rest, a break contact closed."""
+    return ({"open"} if meant(_MAKE, text) else set()) | ({"closed"} if meant(_BREAK, text) else set())
+
+
+@rule("contact-text-contradicts-states", SUBJECT, "")
+def contact_text_contradicts_states(look: Look) -> Iterator[Outcome]:
+    """What the words on a part with one contact say of that contact agrees with its state at rest.
+
+    Why: Whoever buys the part reads the words, whoever wires it reads the table; where they differ, one of them gets it wrong.
+    Wrong:
+        devices: {button_left: {part: "push-rotate button, one make contact"}}
+    Right:
+        devices: {button_left: {part: "push-rotate button, one break contact"}}
+    Mend: Look at the part: put right either the words or at_rest.
+    """
+    judged = False
+    for path, name, device, contact_name, contact in look.contacts():
+        if len(device.every_contact()) != 1 or contact.at_rest not in ("open", "closed"):
+            continue
+        root: Path = ("devices", name)
+        for place, text in (((*root, "part"), device.part), ((*root, "note"), device.note), ((*path, "note"), contact.note)):
+            of_others = isinstance(text, str) and any(word in look.car.devices and word != name for word in re.findall(r"[\w-]+", text))
+            said = _states_named(text) if isinstance(text, str) and not of_others else set()
+            if len(said) != 1:
+                continue
+            judged = True
+            if said != {contact.at_rest}:
+                yield finding(place, f"{_contact_name(look, name, contact_name)}: “{text}” means {said.pop()} at rest, and at_rest is {contact.at_rest}", "must agree")
+            else:
+                yield holds(place, f"{_contact_name(look, name, contact_name)}: the words agree with the state at rest")
+    if not judged:
+        yield not_applicable("no words on a part with one contact name its state at rest")
 
 
 @rule("contact-form-contradicts-states", SUBJECT, "")
@@ -181,7 +224,7 @@ def contact_terminals_contradict_states(look: Look) -> Iterator[Outcome]:
         place, printed = (*path, "terminals"), _contact_name(look, name, contact_name)
         if found is Marking.UNTOLD:
             yield not_evaluated(place, f"the terminals {contact.terminals} of {name} follow no marking that tells make from break")
-        elif found is not Marking.MALFORMED:
+        elif found not in (Marking.MALFORMED, Marking.COIL):
             said = found.throw_at_rest(contact.throw if isinstance(contact.throw, str) else None)
             if said is None or not isinstance(contact.at_rest, str) or contact.at_rest == "as left":
                 yield not_evaluated(place, f"the throw or the state at rest of {name} is not known")
@@ -198,7 +241,7 @@ def contact_terminals_malformed(look: Look) -> Iterator[Outcome]:
     """The two terminal numbers of a contact belong to one contact.
 
     Why: By EN 50005 the tens digit numbers the contact and the units digits 1-2, 3-4, 1-4 belong together;
-        any other pair means that two contacts, or nothing, are wired.
+        any other pair means that two contacts, a coil (A1-A2), or nothing, are wired.
     Wrong:
         devices: {button_left: {contact: {terminals: 11-22}}}
     Right:
@@ -212,8 +255,9 @@ def contact_terminals_malformed(look: Look) -> Iterator[Outcome]:
         judged = True
         found = marking(contact.terminals)
         printed = _contact_name(look, name, contact_name)
-        if found is Marking.MALFORMED:
-            yield finding((*path, "terminals"), f"{printed}: the terminals {contact.terminals} do not belong to one contact", "must be a pair such as 13-14, 21-22 or 11-14")
+        if found in (Marking.MALFORMED, Marking.COIL):
+            are = "are those of a coil" if found is Marking.COIL else "do not belong to one contact"
+            yield finding((*path, "terminals"), f"{printed}: the terminals {contact.terminals} {are}", "must be a pair such as 13-14, 21-22 or 11-14")
         else:
             yield holds((*path, "terminals"), f"{printed}: the terminals {contact.terminals} belong together")
     if not judged:
@@ -321,18 +365,20 @@ def contact_described_differently(look: Look) -> Iterator[Outcome]:
     Mend: Open the data sheet at the page named and put right whichever is wrong.
     """
     judged = False
-    for _, name, _, contact_name, contact in look.contacts():
-        sheet = look.car.evidence.get(contact.datasheet) if isinstance(contact.datasheet, str) else None
+    for _, name, device, contact_name, contact in look.contacts():
+        named = contact.datasheet or (device.datasheet if len(device.every_contact()) == 1 else None)
+        sheet = look.car.evidence.get(named) if isinstance(named, str) else None
         if not isinstance(sheet, Evidence) or not sheet.says or isinstance(sheet.says, Unknown):
             continue
         printed = _contact_name(look, name, contact_name)
-        place: Path = ("evidence", str(contact.datasheet), "says")
-        said = {mention.state for mention in mentions(str(sheet.says.contact or "")) if mention.state}
+        place: Path = ("evidence", str(named), "says")
+        quoted = sheet.says.contact if isinstance(sheet.says.contact, str) else ""
+        said = {mention.state for mention in mentions(quoted)} | _states_named(quoted)
         if len(said) == 1 and isinstance(contact.at_rest, str):
             judged = True
             state = next(iter(said))
             if state != contact.at_rest:
-                yield finding((*place, "contact"), f"the data sheet of {printed} says “{sheet.says.contact}” and at_rest is {contact.at_rest}", "must agree")
+                yield finding((*place, "contact"), f"the data sheet of {printed} says “{quoted}” and at_rest is {contact.at_rest}", "must agree")
             else:
                 yield holds((*place, "contact"), f"{printed}: data sheet and description agree on the contact")
         if isinstance(sheet.says.terminals, str) and isinstance(contact.terminals, str):
@@ -361,24 +407,61 @@ def loop_does_not_conduct(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {contact: {when_healthy: closed}}}
     Mend: Put right when_healthy of the contact named; if it is right, the coil is fed from another place than drawn.
     """
+    causes: dict[tuple[Element, ...], list[Lit]] = {}
     for graph, coil, phase, mode, wanted in _coils_wanted(look):
         if not wanted:
             continue
         if coil in look.energised[graph.loop, phase, mode]:
             yield holds(coil.step, f"{coil.name} is energised in the phase {phase}")
             continue
+        series, either = _open_before(look, graph, coil, phase, mode)
         unknown = [element for element in graph.of_kind(Kind.CONTACT) if _state(look, element, phase, mode) is None]
-        series = graph.in_series_with(coil)
-        blocking = [element for element in graph.elements if element in series and element.kind is Kind.CONTACT and _state(look, element, phase, mode) == "open"]
-        if blocking:
-            for element in blocking:
-                device = look.car.devices[element.name]
-                place = (*contact_path(device, element.name, element.contact), "when_healthy")
-                yield finding(place, f"in the phase {phase} {look.printed(element.name)} is open when healthy, so that the coil of {coil.name} gets no current", "must be closed in that phase")
-        elif unknown:
+        if unknown and not series:
             yield not_evaluated(coil.step, f"the healthy state of {', '.join(sorted({element.spelled for element in unknown}))} is not known")
-        else:
-            yield finding(coil.step, f"in the phase {phase} no way to the coil of {coil.name} is closed", "must be energised, because its contacts are given as operated in that phase")
+            continue
+        for cause in [(element,) for element in series] or [either]:
+            causes.setdefault(cause, []).append((coil, phase, mode))
+    for cause, dark in causes.items():
+        place, which = _told(look, cause, dark)
+        yield finding(place, f"{_when(look, dark)} {which or 'no way is closed when healthy'}, so that {_coils(dark)} no current", "must be closed there" if cause else "must be energised there")
+
+
+Lit = tuple[Element, str, str]
+"""A coil with a phase and a mode."""
+
+
+def _open_before(look: Look, graph: Network, coil: Element, phase: str, mode: str) -> tuple[list[Element], tuple[Element, ...]]:
+    """The contacts open in series with a coil; and those any one of which would do, where none is in series."""
+    closed, series = look.closed_in(phase, mode), graph.in_series_with(coil)
+    blocking = [element for element in graph.of_kind(Kind.CONTACT) if element in series and _state(look, element, phase, mode) == "open"]
+    enough = graph.closing(coil, closed) if not blocking else frozenset()
+    return blocking, tuple(element for element in graph.of_kind(Kind.CONTACT) if element in enough)
+
+
+def _told(look: Look, cause: tuple[Element, ...], dark: list[Lit]) -> tuple[Path, str]:
+    """Where a cause stands, and in words; a group of parallel contacts stands where their ways part."""
+    if len(cause) == 1:
+        return _state_field(look, cause[0]), f"{_contact_name(look, cause[0].name, cause[0].contact)} is open when healthy"
+    steps = [element.step for element in cause or [coil for coil, _, _ in dark]]
+    together = tuple(keys[0] for keys in takewhile(lambda keys: len(set(keys)) == 1, zip(*steps, strict=False)))
+    return together, f"{listed(element.spelled for element in cause)} are all open when healthy" if cause else ""
+
+
+def _state_field(look: Look, element: Element) -> Path:
+    return (*contact_path(look.car.devices[element.name], element.name, element.contact), "when_healthy")
+
+
+def _when(look: Look, lit: list[Lit]) -> str:
+    """The phases of several cases in words, and the modes where they are not all that the car has."""
+    phases, driven = dict.fromkeys(phase for _, phase, _ in lit), dict.fromkeys(mode for _, _, mode in lit)
+    within = f" of {listed(driven)} running" if len(driven) < len(modes(look.car)) else ""
+    return f"in the phase{'s' * (len(phases) > 1)} {listed(phases)}{within}"
+
+
+def _coils(lit: list[Lit]) -> str:
+    names = list(dict.fromkeys(coil.name for coil, _, _ in lit))
+    more = [f"{len(names) - 3} more"] if len(names) > 4 else names[3:]
+    return f"the coil of {names[0]} gets" if len(names) == 1 else f"the coils of {listed([*names[:3], *more])} get"
 
 
 @rule("loop-conducts-when-it-must-not", SUBJECT, "")
@@ -392,13 +475,27 @@ def loop_conducts_when_it_must_not(look: Look) -> Iterator[Outcome]:
         devices: {hold_relay: {contacts: {hold: {when_healthy: {off: open, precharging: closed, active: closed}}}}}
     Mend: Put an activation contact before the coil, or put right the healthy states of the coil's contacts.
     """
+    live: dict[tuple[str, str], list[tuple[Network, Lit]]] = {}
     for graph, coil, phase, mode, wanted in _coils_wanted(look):
         if wanted:
             continue
         if coil in look.energised[graph.loop, phase, mode]:
-            yield finding(coil.step, f"in the phase {phase} the coil of {coil.name} is energised, and its contacts are given as not operated", "must not be energised in that phase")
+            live.setdefault((phase, mode), []).append((graph, (coil, phase, mode)))
         else:
             yield holds(coil.step, f"{coil.name} is not energised in the phase {phase}")
+    causes: dict[Element, list[Lit]] = {}
+    for (phase, mode), cases in live.items():
+        closed = look.closed_in(phase, mode)
+        shared = frozenset.intersection(*(graph.in_series_with(coil, closed) for graph, (coil, _, _) in cases))
+        letting = [element for element in look.in_loop(cases[0][0], *sorted(ACTIVATING)) if element in shared]
+        for _, case in cases:
+            causes.setdefault(letting[0] if len(letting) == 1 else case[0], []).append(case)
+    for cause, lit in causes.items():
+        if cause.kind is Kind.COIL:
+            yield finding(cause.step, f"{_when(look, lit)} the coil of {cause.name} is energised, and its contacts are given as not operated", "must not be energised there")
+        else:
+            named = _contact_name(look, cause.name, cause.contact)
+            yield finding(_state_field(look, cause), f"{_when(look, lit)} {named} is closed when healthy, so that {_coils(lit)} current, though given as not operated", "must be open there")
 
 
 def _state(look: Look, element: Element, phase: str, mode: str) -> str | None:
@@ -432,6 +529,7 @@ RULES = (
     contact_wording_ambiguous,
     contact_state_missing,
     contact_wording_contradicts_states,
+    contact_text_contradicts_states,
     contact_form_contradicts_states,
     contact_terminals_contradict_states,
     contact_terminals_malformed,

@@ -9,11 +9,11 @@ from docgen.car.tractive import Grounding, MeasuringPoints, SystemOffLamp, Syste
 from docgen.car.values import Unknown
 from docgen.editions.topics import TOPICS
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
-from docgen.look import COMPARE, Look
+from docgen.look import COMPARE, Look, keeps
 from docgen.network import contact_path, modes
 from docgen.provenance import Path
 from docgen.quantity import Quantity
-from docgen.rules.fields import absent, is_nothing, meant, measured, said, unsaid, worded
+from docgen.rules.fields import absent, is_nothing, length_in, meant, measured, said, unsaid, worded
 
 SUBJECT = "Devices in the metal"
 
@@ -712,7 +712,7 @@ def grounding_resistance(look: Look) -> Iterator[Outcome]:
 _PROTECTION = r"fus(?:es?|ed|ible)\b|resist\w+|ptcs?\b|current[\s-]limit\w*|protected\b|circuit[\s-]breakers?"
 
 
-@rule("sense-tap-unprotected", SUBJECT, "overcurrent-protection")
+@rule("sense-tap-unprotected", SUBJECT, "sense-wire-protection")
 def sense_tap_unprotected(look: Look) -> Iterator[Outcome]:
     """Thin measuring wires into the tractive system are protected where they begin.
 
@@ -730,6 +730,8 @@ def sense_tap_unprotected(look: Look) -> Iterator[Outcome]:
         yield unsaid(system.sense_taps, place, "the protection of thin measuring wires into the tractive system", "must be protected where they begin")
     elif meant(re.compile(_PROTECTION), system.sense_taps) or said(r"\d\s*[kM]?(?:Ω|ohm)", system.sense_taps):
         yield stated(place, f"thin measuring wires are protected: {system.sense_taps}")
+    elif (short := look.limit("sense-wire-protection", "unfused")) and (length := length_in(system.sense_taps)) and keeps(*short, length):
+        yield stated(place, f"measuring wires of {length} need no fuse")
     elif is_nothing(system.sense_taps) or said(r"\bun-?(?:protected|fused)\b|\bnot (?:protected|fused)\b|\b(?:no|without)\b|\bdirect(?:ly)?\b", system.sense_taps):
         yield finding(place, f"thin measuring wires into the tractive system: {system.sense_taps}", "must be protected where they begin")
     else:

@@ -3,13 +3,14 @@
 import re
 from collections.abc import Iterator
 
-from docgen.car.device import Device, Latch, Reset
+from docgen.car.device import Device, Latch, Place, Reset
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look, keeps
 from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
+from docgen.rules.fields import all_meant, meant
 
 SUBJECT = "Latch and reset"
 
@@ -123,6 +124,87 @@ def reset_by_driver(look: Look) -> Iterator[Outcome]:
             yield stated((*path, "reset", "who"), f"{look.printed(name)} is reset by {reset.who}")
         else:
             yield not_evaluated((*path, "reset"), f"who resets {name} is not said")
+
+
+_COCKPIT_BUTTON = re.compile(r"cockpit (?:shutdown |emergency )?button\b", re.IGNORECASE)
+_ANY_SWITCH = re.compile(r"(?:TS ?MS|(?:TS|tractive[ -]system) master|(?:shutdown|emergency|cockpit|side) buttons?)\b", re.IGNORECASE)
+_BESIDE = re.compile(r"\b(?:beside|next to|near|below|above|under|behind|by|of|at|on|from)\s+(?:the\s+)?$", re.IGNORECASE)
+
+
+@rule("reset-by-loop-switch", SUBJECT, "monitor-reset")
+def reset_by_loop_switch(look: Look) -> Iterator[Outcome]:
+    """A system that has tripped is not reset by the cockpit button nor, where the edition says so, by another button or the TS master.
+
+    Why: The driver works the cockpit button. And a fault that is cleared by what is worked a dozen times a day is cleared without
+        anyone having looked.
+    Wrong:
+        devices: {ams: {reset: {act: press button_cockpit and pull it out again}}}
+    Right:
+        devices: {ams: {reset: {act: key switch}}}
+    Mend: Give the reset a switch of its own at the car.
+    """
+    every = look.edition.topic("monitor-reset").words.get("loop_switches") == "not allowed"
+    pattern, which = (_ANY_SWITCH, "a shutdown button or the TS master") if every else (_COCKPIT_BUTTON, "the cockpit button")
+    buttons = {name for _, name, device in look.devices("shutdown button") if every or _within_reach(device)}
+    switches = buttons | ({name for _, name, _ in look.devices("TS master switch")} if every else set())
+    judged = False
+    for path, name, device in _never_self_reset(look):
+        act = device.reset.act if isinstance(device.reset, Reset) else None
+        if not isinstance(act, str):
+            continue
+        judged = True
+        named = [match for match in re.finditer(r"[\w-]+", act) if match[0] in switches]
+        if any(not _BESIDE.search(act[: match.start()]) for match in (*all_meant(pattern, act), *named)):
+            yield finding((*path, "reset", "act"), f"{look.printed(name)} is reset by: {act}", f"must not be reset by {which}")
+        else:
+            yield stated((*path, "reset", "act"), f"{look.printed(name)} is reset by: {act}")
+    if not judged:
+        yield not_applicable("no act is described that resets a system")
+
+
+_IN_REACH = re.compile(r"(?:cockpit|dash(?:board)?|steering wheel|instrument panel|(?:driver(?:['’]?s)? )?seat)\b(?! back)", re.IGNORECASE)
+_OUT_OF_REACH = re.compile(r"\b(?:outside|behind|beyond|beneath|out of (?:the (?:driver['’]?s )?)?reach|not reach\w+|unreach\w+|cannot reach|from (?:the )?front|nose (?:cone )?(?:off|taken off))\b", re.IGNORECASE)
+
+
+def _within_reach(device: Device) -> bool:
+    where = device.place.where if isinstance(device.place, Place) else None
+    return isinstance(where, str) and _reached(where)
+
+
+def _reached(where: str) -> bool:
+    """Whether a place in words is one that the belted driver reaches."""
+    return bool(meant(_IN_REACH, where)) and not _OUT_OF_REACH.search(where)
+
+
+@rule("reset-within-reach", SUBJECT, "monitor-reset")
+def reset_within_reach(look: Look) -> Iterator[Outcome]:
+    """A reset that is said not to be the driver's does not sit where the driver sits.
+
+    Why: What can be reached with the belts on is pressed with the belts on.
+    Wrong:
+        devices: {imd: {reset: {where: "dashboard, left of the steering wheel"}}}
+    Right:
+        devices: {imd: {reset: {where: "right side, outside the cockpit"}}}
+    Mend: Move the reset to the outside of the car, and write where.
+    """
+    judged = False
+    for path, name, device in _never_self_reset(look):
+        if not isinstance(device.reset, Reset) or device.reset.who != "anyone but the driver":
+            continue
+        act = device.reset.act if isinstance(device.reset.act, str) else ""
+        used = [word for word in re.findall(r"[\w-]+", act) if word in look.car.devices and look.car.devices[word].function != "shutdown button"]
+        where, place = device.reset.where, (*path, "reset", "where")
+        if isinstance(where, str) and _reached(where):
+            judged = True
+            yield finding(place, f"the reset of {look.printed(name)} is said not to be the driver's and is here: {where}", "must be out of the reach of the belted driver")
+        elif near := next((word for word in used if _within_reach(look.car.devices[word])), None):
+            judged = True
+            yield finding(("devices", near, "place", "where"), f"{near}, which resets {look.printed(name)}, is within the driver's reach", "must be out of it")
+        elif isinstance(where, str):
+            judged = True
+            yield stated(place, f"the reset of {look.printed(name)} is here: {where}")
+    if not judged:
+        yield not_applicable("no reset is said to be anyone's but the driver's and where it is")
 
 
 @rule("latch-forgets", SUBJECT, "monitor-latch")
@@ -474,6 +556,8 @@ RULES = (
     latch_forgets,
     reset_not_stated,
     reset_by_driver,
+    reset_by_loop_switch,
+    reset_within_reach,
     latch_cleared_by_lv_master,
     plausibility_reset_not_stated,
     plausibility_reset_way,

@@ -1,15 +1,18 @@
 """Members, order and side."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
 from docgen.car.contact import PHASES, Contact
+from docgen.car.device import Device, Place
 from docgen.car.tractive import Accumulator, Charger, Contactors, Precharge, TractiveSystem
 from docgen.car.values import Unknown
 from docgen.car.wiring import LowVoltage
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import CHARGING, DRIVE, PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, Side, healthy, modes
+from docgen.printing import listed
 from docgen.provenance import Path
 
 SUBJECT = "Members, order and side"
@@ -34,7 +37,7 @@ def _tractive(look: Look) -> TractiveSystem | None:
 def member_missing(look: Look) -> Iterator[Outcome]:
     """The drive loop has every required member in series before the coil of each contactor.
 
-    Why: A device that is on the car and not in the loop protects nothing; one that stands in a parallel way can be passed by.
+    Why: A device that is on the car and not in the loop protects nothing; one that stands in a parallel way opens nothing.
     Wrong:
         loops:
           drive:
@@ -100,6 +103,54 @@ def coils_of(look: Look, graph: Network, *functions: str) -> list[Element]:
 def in_series_with_all(graph: Network, coils: list[Element]) -> frozenset[Element]:
     """The elements whose opening alone takes the supply from every one of these coils."""
     return frozenset.intersection(*(graph.in_series_with(coil) for coil in coils)) if coils else frozenset()
+
+
+@rule("protective-device-not-in-drive-loop", SUBJECT, "loop-members")
+def protective_device_not_in_drive_loop(look: Look) -> Iterator[Outcome]:
+    """Every protective device of the car, also the second of its kind, stands in series in the drive loop.
+
+    Why: Two containers have two battery managements. The one that is only in the charging loop, or in a way that can be passed
+        by, watches its cells while the car drives and opens nothing.
+    Wrong:
+        devices:
+          ams_rear: {function: AMS, worked_by: power, contact: {at_rest: open, when_healthy: closed, kind: volt-free}}
+        tractive_system: {accumulators: {rear: {battery_management: ams_rear}}}
+        loops: {charging: {path: [fuse F1, ams, ams_rear, imd, coil air_plus], return: [chassis]}}
+    Right:
+        devices: {button_left: {label: Left button}}
+    Mend: Put the device into the path of the drive loop, before the coils and without a way round it.
+    """
+    graph = look.networks.get(DRIVE)
+    series = in_series_with_all(graph, coils_of(look, graph, "accumulator contactor")) if graph else frozenset()
+    inside = {element.name for element in series}
+    enough = {function for function, needed in REQUIRED.items() if graph and sum(element in series for element in look.in_loop(graph, function)) >= needed}
+    judged = False
+    for _, name, device in look.devices(*enough):
+        standing = look.places_in_loops.get(name, [])
+        passed_by = next((element for network, element in standing if network is graph), None)
+        if not standing or (not passed_by and _of_the_charger(look, name, device)):
+            continue
+        judged = True
+        if name in inside:
+            yield holds(("devices", name), f"{look.printed(name)} stands in series in the drive loop")
+        elif passed_by:
+            yield finding(passed_by.step, f"{look.printed(name)} does not stand in series with every contactor coil", "must not have a way round it")
+        else:
+            only = listed(dict.fromkeys(network.loop for network, _ in standing))
+            yield finding(("loops", DRIVE, "path"), f"{look.printed(name)} stands only in the loop {only}", "must stand in series in the drive loop too")
+    if not judged:
+        yield not_applicable("no kind of protective device stands in the drive loop as often as it must")
+
+
+def _of_the_charger(look: Look, name: str, device: Device) -> bool:
+    """Whether a device is said to be at the charger, or is a monitor that no container has, where the containers name theirs."""
+    where = device.place.where if isinstance(device.place, Place) else None
+    if isinstance(where, str) and re.search(r"charg(?:er|ing)|cart|trolley", where, re.IGNORECASE):
+        return True
+    field = {"battery management": "battery_management", "insulation monitor": "insulation_monitor"}.get(str(device.function), "")
+    system = _tractive(look)
+    named = {getattr(accumulator, field) for accumulator in system.accumulators.values()} if system and field else set()
+    return bool(named - {None}) and name not in named
 
 
 @rule("connector-interlock-missing", SUBJECT, "connector-interlock")
@@ -551,6 +602,42 @@ def charging_member_missing(look: Look) -> Iterator[Outcome]:
             yield finding(("loops", CHARGING), f"{term}: none in the charging loop", "must be at least 1 in series with its coils")
 
 
+@rule("container-unwatched-while-charging", SUBJECT, "charging-loop")
+def container_unwatched_while_charging(look: Look) -> Iterator[Outcome]:
+    """The battery management of each container that is charged stands in series in the charging loop.
+
+    Why: The other container's battery management does not see these cells; nobody stops the charger when they are full.
+    Wrong:
+        devices:
+          ams_spare: {function: AMS, worked_by: power, contact: {at_rest: open, when_healthy: closed, kind: volt-free}}
+        loops: {charging: {path: [fuse F1, ams_spare, imd, {each_to_return: [[coil air_minus], [coil air_plus]]}], return: [chassis]}}
+    Right:
+        loops: {charging: {path: [fuse F1, ams, imd, {each_to_return: [[coil air_minus], [coil air_plus]]}], return: [chassis]}}
+    Mend: Put the battery management of the container into the path of the charging loop, before its coils.
+    """
+    graph, system = look.networks.get(CHARGING), _tractive(look)
+    coils = list(graph.of_kind(Kind.COIL)) if graph else []
+    judged = False
+    for name, accumulator in system.accumulators.items() if system else ():
+        place: Path = ("tractive_system", "accumulators", name, "battery_management")
+        own, watch = [coil for coil in coils if coil.name in _named(accumulator)], accumulator.battery_management
+        if graph is None or not own or watch is None:
+            continue
+        series = in_series_with_all(graph, own)
+        if not any(_function(look, element) == "battery management" for element in series):
+            continue
+        judged = True
+        if isinstance(watch, Unknown):
+            yield not_evaluated(place, f"the battery management of {name} is unknown")
+        elif any(element.name == watch for element in series):
+            yield holds(place, f"{look.printed(watch)} of the container {name} stands in the charging loop")
+        else:
+            was = f"{look.printed(watch)} of the container {name} does not stand in series with its contactors in the charging loop"
+            yield finding(("loops", CHARGING, "path"), was, "must stand there")
+    if not judged:
+        yield not_applicable("no container with a battery management of its own is connected by a charging loop")
+
+
 @rule("charging-lead-interlock-missing", SUBJECT, "charging-loop")
 def charging_lead_interlock_missing(look: Look) -> Iterator[Outcome]:
     """The interlock of the charging lead stands in the charging loop.
@@ -727,6 +814,7 @@ def contact_twice_in_loop(look: Look) -> Iterator[Outcome]:
 
 RULES = (
     member_missing,
+    protective_device_not_in_drive_loop,
     connector_interlock_missing,
     contactor_count,
     contactor_pole_missing,
@@ -738,6 +826,7 @@ RULES = (
     precharge_coil_outside_loop,
     charging_loop_missing,
     charging_member_missing,
+    container_unwatched_while_charging,
     charging_lead_interlock_missing,
     charging_loop_does_not_carry_coil_current,
     return_side_member,

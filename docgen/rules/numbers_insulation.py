@@ -1,4 +1,4 @@
-"""Devices in numbers: the insulation monitor and the measuring points."""
+"""Devices in numbers: the insulation monitor, the measuring points, spacing between tractive and low-voltage parts."""
 
 import re
 from collections.abc import Iterator
@@ -138,6 +138,34 @@ def measuring_point_single_fault(look: Look) -> Iterator[Outcome]:
     yield from judged(look, "measuring-point-single-fault")
 
 
+@rule("housing-spacing-too-small", SUBJECT, "spacing-in-housing")
+def housing_spacing_too_small(look: Look) -> Iterator[Outcome]:
+    """In a housing that tractive and low-voltage parts share, the two are as far apart as the edition asks.
+
+    Why: A loose strand, a drop of water or a slipped tool joins what is close together.
+    Wrong:
+        tractive_system: {spacing: 15 mm}
+    Right:
+        tractive_system: {spacing: 25 mm}
+    Mend: Move the parts apart, or put a moisture-resistant barrier between them.
+    """
+    yield from judged(look, "spacing-in-housing")
+
+
+@rule("board-spacing-too-small", SUBJECT, "board-spacing")
+def board_spacing_too_small(look: Look) -> Iterator[Outcome]:
+    """On a board with tractive and low-voltage parts, the two are as far apart as the edition asks at the highest voltage.
+
+    Why: Dirt and moisture make a conductor of the surface between two copper areas.
+    Wrong:
+        boards: {isolation_board: {also_does: nothing, spacing: 12 mm, coated: not coated}}
+    Right:
+        boards: {isolation_board: {also_does: nothing, spacing: 22 mm, coated: not coated}}
+    Mend: Widen the spacing, mill a slot, or coat the board; solder resist is no coating.
+    """
+    yield from judged(look, "board-spacing")
+
+
 RULES = (
     monitor_response_too_low,
     monitor_too_slow,
@@ -145,4 +173,6 @@ RULES = (
     monitor_chassis_lines,
     measuring_point_power,
     measuring_point_single_fault,
+    housing_spacing_too_small,
+    board_spacing_too_small,
 )

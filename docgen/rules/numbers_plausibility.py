@@ -72,8 +72,9 @@ def plausibility_sensor_not_in_dc(look: Look) -> Iterator[Outcome]:
     Mend: Put the sensor round a DC conductor that carries the current of all inverters, and say so under measures.
     """
     sensors = list(watched(look, "current"))
+    described = {one.device for one in sensors}
     for path, name, device in look.devices(FUNCTION):
-        if not any(one.path == path for one in sensors):
+        if name not in described:
             yield (finding((*path, "sensors"), f"no current sensor of {look.printed(name)} is described", "must tell the power by a current sensor in the DC circuit")
                    if device.sensors else not_evaluated(path, f"no sensor of {look.printed(name)} is described"))  # fmt: skip
     for one in sensors:

@@ -1,9 +1,10 @@
 """Driver demand: the sensors of the accelerator pedal and their check against each other."""
 
 from collections.abc import Iterator
-from fractions import Fraction
-from itertools import pairwise
 
+from docgen.analysis.pedals import SENSORS, Pair, allowed_deviation, curve_of, pairs, pedal_sensors, rises_or_falls
+from docgen.calc.pedal import gaps, short_readings
+from docgen.calculation import Missing
 from docgen.car.demand import Demand, DeviationCheck, PedalSensor
 from docgen.car.values import Unknown
 from docgen.car.wiring import LowVoltage
@@ -13,10 +14,10 @@ from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 from docgen.rules.fields import measured, unsaid
+from docgen.rules.numbers import judged
 
 SUBJECT = "Driver demand"
 
-SENSORS = ("demand", "pedal_sensors")
 DEVIATION = ("demand", "deviation_check")
 
 
@@ -152,50 +153,8 @@ def deviation_check_keeps_torque(look: Look) -> Iterator[Outcome]:
         yield _takes_torque(check.does, (*DEVIATION, "does"), "a deviation")
 
 
-Curve = tuple[tuple[Fraction, Fraction], ...]
-"""Points of travel (0 released, 1 fully pressed) and output in volts, by rising travel."""
-
-
-def _curve(sensor: PedalSensor) -> Curve | None:
-    """The nominal transfer function of an analogue sensor; None where two points with different travel are not given."""
-    if not isinstance(sensor.curve, tuple) or len(sensor.curve) < 2 or len({reading.dimension for reading, _ in sensor.curve}) > 1:
-        return None
-    points = [(Fraction(reading.value), Fraction(volts.value)) for reading, volts in sensor.curve]
-    (first, _), (last, _) = points[0], points[-1]
-    if len({reading for reading, _ in points}) < len(points):
-        return None
-    if sensor.curve[0][0].dimension != "share":
-        points = [((reading - first) / (last - first), volts) for reading, volts in points]
-    return tuple(sorted(points))
-
-
-def _along(points: Curve, at: Fraction) -> Fraction:
-    """The second coordinate of a line of points at the first; beyond its ends the line goes on straight."""
-    (left, below), (right, above) = next((pair for pair in pairwise(points) if at <= pair[1][0]), points[-2:])
-    return below + (above - below) * (at - left) / (right - left)
-
-
-def _analogue(look: Look) -> dict[str, PedalSensor]:
-    return {name: sensor for name, sensor in _pedal_sensors(look).items() if sensor.output != "digital"}
-
-
-def _neighbours(look: Look) -> list[tuple[tuple[str, Curve], tuple[str, Curve]]]:
-    """The curves of the analogue pedal sensors, each with the next higher one; the sensor described later stands second.
-
-    Curves that are pairwise apart keep their order over the whole travel, so that neighbours alone need comparing.
-    """
-    order = {name: index for index, name in enumerate(_pedal_sensors(look))}
-    curves = [(name, curve) for name, sensor in _analogue(look).items() if (curve := _curve(sensor))]
-    curves.sort(key=lambda item: (item[1][0][1], item[1][-1][1], order[item[0]]))
-    pairs = [tuple(sorted(pair, key=lambda item: order[item[0]])) for pair in pairwise(curves)]
-    return sorted(((first, second) for first, second in pairs), key=lambda pair: order[pair[1][0]])
-
-
-def _gaps(first: Curve, second: Curve) -> list[Fraction]:
-    """First output less second, at every travel where one of them bends."""
-    low, high = max(first[0][0], second[0][0]), min(first[-1][0], second[-1][0])
-    bends = sorted({at for at, _ in first + second if low <= at <= high} | {low, high})
-    return [_along(first, at) - _along(second, at) for at in bends]
+_ALIKE = 1e-9
+"""Volts, or shares of the travel, that only rounding parts."""
 
 
 @rule("pedal-curves-equal", SUBJECT, "pedal-curves")
@@ -209,21 +168,29 @@ def pedal_curves_equal(look: Look) -> Iterator[Outcome]:
         demand: {pedal_sensors: {apps_2: {curve: [[0 %, 0.60 V], [100 %, 2.10 V]]}}}
     Mend: Choose sensors of different slope or offset, and give their curves as points of travel and output.
     """
-    for name, sensor in _analogue(look).items():
+    for name, sensor in pedal_sensors(look).items():
         place: Path = (*SENSORS, name, "curve")
         if not isinstance(sensor.curve, tuple):
             yield unsaid(sensor.curve, place, f"the transfer function of {name}", "must be given as points of travel and output")
-        elif _curve(sensor) is None:
+        elif curve_of(sensor) is None:
             yield finding(place, f"the transfer function of {name} has {len(sensor.curve)} points", "must have at least two, each at another travel")
-    pairs = _neighbours(look)
-    for (first, one), (second, other) in pairs:
-        place = (*SENSORS, second, "curve")
-        if any(_gaps(one, other)):
-            yield holds(place, f"{first} and {second} have different transfer functions")
+    neighbours = pairs(look)
+    for pair in neighbours:
+        if _equal(pair):
+            yield finding(pair.place, f"{pair.first} and {pair.second} have the same transfer function", "must have different ones")
         else:
-            yield finding(place, f"{first} and {second} have the same transfer function", "must have different ones")
-    if not pairs:
+            yield holds(pair.place, f"{pair.first} and {pair.second} have different transfer functions")
+    if not neighbours:
         yield not_applicable("no two curves of analogue pedal sensors are given")
+
+
+def _equal(pair: Pair) -> bool:
+    return all(abs(gap) <= _ALIKE for _, gap in gaps(pair.one.curve, pair.other.curve))
+
+
+def _cross(pair: Pair) -> bool:
+    apart = [gap for _, gap in gaps(pair.one.curve, pair.other.curve)]
+    return min(apart) < -_ALIKE and max(apart) > _ALIKE
 
 
 @rule("pedal-curves-cross", SUBJECT, "pedal-curves")
@@ -237,15 +204,13 @@ def pedal_curves_cross(look: Look) -> Iterator[Outcome]:
         demand: {pedal_sensors: {apps_2: {curve: [[0 %, 0.60 V], [100 %, 2.10 V]]}}}
     Mend: Let one output stay below the other over the whole travel.
     """
-    pairs = _neighbours(look)
-    for (first, one), (second, other) in pairs:
-        place: Path = (*SENSORS, second, "curve")
-        gaps = _gaps(one, other)
-        if min(gaps) < 0 < max(gaps):
-            yield finding(place, f"the transfer functions of {first} and {second} cross", "must not")
+    neighbours = pairs(look)
+    for pair in neighbours:
+        if _cross(pair):
+            yield finding(pair.place, f"the transfer functions of {pair.first} and {pair.second} cross", "must not")
         else:
-            yield holds(place, f"the transfer functions of {first} and {second} do not cross")
-    if not pairs:
+            yield holds(pair.place, f"the transfer functions of {pair.first} and {pair.second} do not cross")
+    if not neighbours:
         yield not_applicable("no two curves of analogue pedal sensors are given")
 
 
@@ -260,79 +225,40 @@ def pedal_short_unnoticed(look: Look) -> Iterator[Outcome]:
         demand: {pedal_sensors: {apps_2: {curve: [[0 %, 0.60 V], [100 %, 2.10 V]]}}}
     Mend: Take half the slope for one sensor, with another offset, or narrow the fault windows until one of the two leaves its own.
     """
-    short = look.edition.topic("pedal-curves").words.get("short")
-    allowed = _allowed_deviation(look)
-    pairs = _neighbours(look)
-    sensors = _pedal_sensors(look)
-    for (first, one), (second, other) in pairs:
-        place: Path = (*SENSORS, second, "curve")
-        gaps = _gaps(one, other)
-        if not any(gaps) or min(gaps) < 0 < max(gaps):
-            yield not_applicable(f"the transfer functions of {first} and {second} are equal or cross, which is found already", place)
-        elif not (_rises(one) and _rises(other)):
-            yield not_evaluated(place, f"the transfer function of {first} or of {second} gives one voltage at two places of the travel")
-        elif short is None or allowed is None:
-            yield not_evaluated(place, f"what a short must lead to, or the deviation allowed, was not read in {look.edition.name}")
+    short, allowed = look.edition.topic("pedal-curves").words.get("short"), allowed_deviation(look)
+    neighbours = pairs(look)
+    for pair in neighbours:
+        if _equal(pair) or _cross(pair):
+            yield not_applicable(f"the transfer functions of {pair.first} and {pair.second} are equal or cross, which is found already", pair.place)
+        elif not (rises_or_falls(pair.one.curve) and rises_or_falls(pair.other.curve)):
+            yield not_evaluated(pair.place, f"the transfer function of {pair.first} or of {pair.second} gives one voltage at two places of the travel")
+        elif short is None or isinstance(allowed, Missing):
+            yield not_evaluated(pair.place, f"what a short must lead to, or the deviation allowed, was not read in {look.edition.name}")
         else:
-            yield _shorted(first, second, one, other, _window(sensors[first], sensors[second]), allowed, short, place)
-    if not pairs:
+            yield _shorted(pair, allowed.band.high, short)
+    if not neighbours:
         yield not_applicable("no two curves of analogue pedal sensors are given")
 
 
-def _rises(curve: Curve) -> bool:
-    steps = [after - before for (_, before), (_, after) in pairwise(curve)]
-    return all(step > 0 for step in steps) or all(step < 0 for step in steps)
-
-
-def _allowed_deviation(look: Look) -> Fraction | None:
-    check = _deviation(look)
-    if check and isinstance(check.limit, Quantity):
-        return Fraction(check.limit.high)
-    found = look.limit("pedal-deviation", "limit")
-    return Fraction(found[1].value) if found else None
-
-
-def _window(*sensors: PedalSensor) -> tuple[Fraction | None, Fraction | None]:
-    """The voltages that no sensor takes for a failure, with the tolerances of the windows."""
-    windows = [sensor.valid for sensor in sensors if isinstance(sensor.valid, tuple)]
-    low = max((Fraction(window[0].low) for window in windows), default=None)
-    return low, min((Fraction(window[1].high) for window in windows), default=None)
-
-
-def _shorted(
-    first: str, second: str, one: Curve, other: Curve, window: tuple[Fraction | None, Fraction | None], allowed: Fraction, short: str, place: Path
-) -> Outcome:
-    volts = sorted(volts for _, volts in one + other)
-    low = max(volts[0], window[0]) if window[0] is not None else volts[0]
-    high = min(volts[-1], window[1]) if window[1] is not None else volts[-1]
-    if low > high:
-        return holds(place, f"no voltage lies inside the fault windows of both {first} and {second}")
-    met = _read_together(one, other, [low, *(at for at in volts if low < at < high), high])
-    closest = min(met, key=lambda reading: (abs(reading[1] - reading[2]), reading[0]))
-    unnoticed = abs(closest[1] - closest[2]) <= allowed
+def _shorted(pair: Pair, allowed: float, short: str) -> Outcome:
+    readings = short_readings(pair.one, pair.other)
+    if not readings:
+        return holds(pair.place, f"no voltage lies inside the fault windows of both {pair.first} and {pair.second}")
+    closest = min(readings, key=lambda read: abs(read[1] - read[2]))
+    unnoticed = abs(closest[1] - closest[2]) <= allowed + _ALIKE
     if short == "noticed unless released":
-        again = [reading for reading in met if reading[1] == reading[2] and reading[1] > 0]
+        again = [read for read in readings if abs(read[1] - read[2]) <= _ALIKE and read[1] > _ALIKE]
         closest = again[0] if again else closest
-        unnoticed = bool(again) or all(abs(reading[1] - reading[2]) <= allowed for reading in met)
-    said = f"shorted together at {_two_places(closest[0])} V, {first} reads {_two_places(closest[1] * 100)} % and {second} {_two_places(closest[2] * 100)} %"
+        unnoticed = bool(again) or all(abs(read[1] - read[2]) <= allowed + _ALIKE for read in readings)
+    volts, one, other = closest
+    said = f"shorted together at {_two_places(volts)} V, {pair.first} reads {_two_places(one * 100)} % and {pair.second} {_two_places(other * 100)} %"
     if unnoticed:
-        return finding(place, said, f"must differ by more than {_two_places(allowed * 100)} % at every voltage inside both fault windows")
-    return holds(place, f"{said}, which is their smallest difference")
+        return finding(pair.place, said, f"must differ by more than {_two_places(allowed * 100)} % at every voltage inside both fault windows")
+    return holds(pair.place, f"{said}, which is their smallest difference")
 
 
-def _read_together(one: Curve, other: Curve, volts: list[Fraction]) -> list[tuple[Fraction, Fraction, Fraction]]:
-    """Voltage and both readings of it, at these voltages and wherever between them the readings are equal."""
-    back, other_back = (tuple(sorted((volt, travel) for travel, volt in curve)) for curve in (one, other))
-    met = [(at, _along(back, at), _along(other_back, at)) for at in volts]
-    for (left, a, b), (right, c, d) in pairwise(met.copy()):
-        if (a - b) * (c - d) < 0:
-            at = left + (right - left) * (a - b) / ((a - b) - (c - d))
-            met.append((at, _along(back, at), _along(other_back, at)))
-    return met
-
-
-def _two_places(value: Fraction) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")
+def _two_places(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 @rule("fault-window-missing", SUBJECT, "pedal-deviation")
@@ -346,7 +272,7 @@ def fault_window_missing(look: Look) -> Iterator[Outcome]:
         demand: {pedal_sensors: {apps_1: {valid: [0.80 V, 4.20 V]}}}
     Mend: Give the window under valid: a little wider than the output of the healthy sensor.
     """
-    sensors = _analogue(look)
+    sensors = pedal_sensors(look)
     for name, sensor in sensors.items():
         place: Path = (*SENSORS, name, "valid")
         if isinstance(sensor.valid, tuple):
@@ -369,7 +295,7 @@ def fault_window_wrong(look: Look) -> Iterator[Outcome]:
     Mend: Set the window between the end of the output and the rail, with the tolerances of both.
     """
     judged = False
-    for name, sensor in _analogue(look).items():
+    for name, sensor in pedal_sensors(look).items():
         if not isinstance(sensor.valid, tuple):
             continue
         judged = True
@@ -400,6 +326,20 @@ def _window_fault(sensor: PedalSensor, supply: Quantity | None) -> tuple[str, st
     return None
 
 
+@rule("open-line-unnoticed", SUBJECT, "pedal-deviation")
+def open_line_unnoticed(look: Look) -> Iterator[Outcome]:
+    """The open signal line of a pedal sensor is pulled out of its fault window.
+
+    Why: A line that hangs in the air keeps the voltage it had, and that is a pressed pedal.
+    Wrong:
+        demand: {pedal_sensors: {apps_1: {pull: none}}}
+    Right:
+        demand: {pedal_sensors: {apps_1: {pull: down}, apps_2: {pull: down}}}
+    Mend: Put a resistor from the line to ground or to the supply, at the input that reads it, and write pull.
+    """
+    yield from judged(look, "pedal-open-line")
+
+
 RULES = (
     pedal_sensors_too_few,
     pedal_line_keeps_torque,
@@ -411,4 +351,5 @@ RULES = (
     pedal_short_unnoticed,
     fault_window_missing,
     fault_window_wrong,
+    open_line_unnoticed,
 )

@@ -48,6 +48,33 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no electronic protective system and no pedal sensor is described")
 
 
+@rule("sensor-signal-missing", SUBJECT, "critical-signal-list")
+def sensor_signal_missing(look: Look) -> Iterator[Outcome]:
+    """Each sensor that gives an electronic protective system a reading is listed as a signal of its own.
+
+    Why: Two sensors of one device fail in two ways; a list with one of them looks complete.
+    Wrong:
+        signals: {front_pressure: null}
+    Right:
+        signals: {front_pressure: {kind: analogue, start: pressure sensor of the front circuit, end: bspd}}
+    Mend: List the line of the sensor under signals, by the sensor's name or with it in start or end.
+    """
+    texts = [[word for text in (name, signal.start, signal.end) if isinstance(text, str) for word in _words(text)] for _, name, signal in _signals(look)]
+    judged = False
+    for path, name, device in look.devices(*sorted(ELECTRONIC)):
+        for sensor_name, sensor in device.sensors.items():
+            if not sensor.curve and sensor.output in (None, "contact"):
+                continue
+            judged = True
+            place: Path = (*path, "sensors", sensor_name)
+            if any(all(any(word.startswith(part) for word in words) for part in _words(sensor_name)) for words in texts):
+                yield stated(place, f"{sensor_name} of {look.printed(name)} is listed under signals")
+            else:
+                yield finding(place, f"{sensor_name} of {look.printed(name)} is not listed under signals", "must be listed, with its failures")
+    if not judged:
+        yield not_applicable("no sensor of an electronic protective system says what it gives")
+
+
 LONGEST_NAME = 6
 
 
@@ -237,6 +264,7 @@ def signal_too_slow(look: Look) -> Iterator[Outcome]:
 
 RULES = (
     signal_missing,
+    sensor_signal_missing,
     signal_failure_mode_missing,
     signal_failure_not_safe,
     signal_detection_missing,

@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterator
 
-from docgen.car.contact import Contact
+from docgen.car.contact import PHASES, Contact
 from docgen.car.device import Device, Latch, Stage
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import CHARGING, DRIVE, ELECTRONIC, Look
-from docgen.network import contact_path
+from docgen.network import contact_path, healthy, modes
 from docgen.provenance import Path
 from docgen.rules.members import coils_of, in_series_with_all
 
@@ -223,9 +223,10 @@ def _latch_parts(look: Look, text: str) -> list[str]:
 
 @rule("stage-programmable", SUBJECT, "own-power-stage")
 def stage_programmable(look: Look) -> Iterator[Outcome]:
-    """No program decides over the stage of a protective system.
+    """No program decides over the stage of a system that opens a loop, also where it stands in a parallel way.
 
-    Why: A program that has stopped still holds its output.
+    Why: A program that has stopped still holds its output. A stage that waits for a phase, such as pre-charge or activation, is
+        no protection and may be programmed.
     Wrong:
         devices: {imd: {stage: {logic: programmable}}}
     Right:
@@ -233,8 +234,9 @@ def stage_programmable(look: Look) -> Iterator[Outcome]:
     Mend: Drive the stage by hard-wired logic from the system's fault output.
     """
     judged = False
-    for name, device in _systems(look):
-        if not isinstance(device.stage, Stage):
+    systems, elsewhere = dict(_systems(look)), _controllers_that_open(look)
+    for name, device in _with_stage(look):
+        if not isinstance(device.stage, Stage) or name in elsewhere or not (name in systems or _held_closed(look, name, device)):
             continue
         judged = True
         place = ("devices", name, "stage")
@@ -246,6 +248,12 @@ def stage_programmable(look: Look) -> Iterator[Outcome]:
             yield not_evaluated(place, f"what decides over the stage of {name} is not said")
     if not judged:
         yield not_applicable("no stage is described")
+
+
+def _held_closed(look: Look, name: str, device: Device) -> bool:
+    """Whether a contact of a device in a loop stays closed in every phase of some mode, so that opening it means something."""
+    placed = [contact for key, contact in device.every_contact().items() if _in_loop(look, name, key)]
+    return any(all(healthy(device, contact, phase, mode) == "closed" for phase in PHASES) for contact in placed for mode in modes(look.car))
 
 
 @rule("stage-can-feed-loop", SUBJECT, "no-back-feed")

@@ -207,7 +207,7 @@ def inertia_semiconductor(look: Look) -> Iterator[Outcome]:
 def over_travel_one_circuit(look: Look) -> Iterator[Outcome]:
     """The over-travel switch acts on the loss of either brake circuit, at every setting of the balance.
 
-    Why: With one circuit lost the balance bar turns about the good one: a switch off the middle may be passed by on one of the two sides.
+    Why: With one circuit lost the balance bar turns about the good one: a switch off the middle may be missed on one of the two sides.
     Wrong:
         devices: {over_travel_switch: {acts_on_loss_of: [front circuit]}}
     Right:

@@ -1,15 +1,39 @@
-"""Two pedal sensors against each other: worked by hand, and against a search over every position and voltage with numpy's interpolation."""
+"""Pedal sensors: worked by hand, and against a search over every position and voltage with numpy's interpolation."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
-from corners import refusal
+from corners import Formula, Ranges, assert_corners_are_exact, assert_refuses_what_is_no_number, boxes, formulas, refusal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from docgen.calc.pedal import LineFault, PedalSensor, Separation, Short, line_faults, separation, short_at, worst_short
+from docgen.calc import pedal
+from docgen.calc.pedal import LineFault, PedalSensor, Separation, Short, line_faults, separation, short_at, short_readings, worst_short
 from docgen.calc.polyline import Points
+
+RANGES: dict[Formula, Ranges] = {
+    pedal.unnoticed_error: {"limit": (0, 0.3), "slope": (0, 5)},
+    pedal.window_margin: {"lower_end": (-0.5, 1), "upper_end": (4, 5.5), "lowest": (0.5, 1.5), "highest": (3.5, 4.8)},
+    pedal.travel_of_power: {"power": (0, 80e3), "largest": (10e3, 80e3)},
+}
+
+
+def test_every_formula_is_in_the_ranges() -> None:
+    assert set(RANGES) == formulas(pedal)
+
+
+@pytest.mark.parametrize("function", RANGES)
+@given(data=st.data())
+def test_the_exact_corners_are_those_of_a_search_over_the_box(function: Formula, data: st.DataObject) -> None:
+    assert_corners_are_exact(function, data.draw(boxes(RANGES[function])))
+
+
+@pytest.mark.parametrize("function", RANGES)
+def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
+    assert_refuses_what_is_no_number(function, RANGES[function])
+
 
 STEEP: Points = ((0, 1.0), (1, 4.0))
 FLAT: Points = ((0, 0.5), (1, 2.0))
@@ -188,3 +212,20 @@ def test_a_supply_below_the_window_is_noticed_from_below() -> None:
 def test_a_window_turned_round_and_a_missing_supply_are_refused() -> None:
     assert refusal(line_faults, sensor=PedalSensor(STEEP, (4.2, 0.8)), supply=5.0, pull="up") == ("end of the window", "above 4.2", 0.8)
     assert refusal(line_faults, sensor=FIRST, supply=0.0, pull="up") == ("supply", "above 0", 0.0)
+
+
+@given(pedal_sensors(), pedal_sensors(), st.floats(0, 1))
+def test_between_the_readings_of_a_short_both_sensors_read_straight_lines(first: PedalSensor, second: PedalSensor, share: float) -> None:
+    found = short_readings(first, second)
+    for (low, *before), (high, *after) in pairwise(found):
+        volts = low + share * (high - low)
+        for sensor, start, end in zip((first, second), before, after, strict=True):
+            assert _reading(sensor, volts) == pytest.approx(start + share * (end - start), abs=1e-9)
+
+
+@given(pedal_sensors(), pedal_sensors())
+def test_the_worst_short_is_among_the_readings(first: PedalSensor, second: PedalSensor) -> None:
+    worst, found = worst_short(first, second, 0.1), short_readings(first, second)
+    assert (worst is None) == (not found)
+    if worst is not None:
+        assert min(abs(one - other) for _, one, other in found) == pytest.approx(worst.margin + 0.1, abs=1e-9)

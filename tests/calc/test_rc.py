@@ -217,6 +217,20 @@ def test_the_energy_in_the_resistor_is_the_voltage_across_it_over_the_charge(fra
     assert rc.precharge_energy(source=volts, capacitance=farads, fraction=fraction) == pytest.approx(energy, rel=1e-9)
 
 
+def test_nothing_happens_at_no_voltage() -> None:
+    assert rc.peak_current(voltage=0, resistance=1) == 0
+    assert rc.resistor_power(voltage=0, resistance=0.5) == 0
+    assert rc.capacitor_energy(voltage=0, capacitance=1e-6) == 0
+    assert rc.precharge_energy(source=0, capacitance=1e-6, fraction=1) == 0
+    assert rc.divided_voltage(source=0, resistance=1, discharge=1) == 0
+
+
+def test_small_figures_are_no_bounds() -> None:
+    """Half a volt, half an ohm: a threshold and a curve may be that small."""
+    assert rc.loaded_voltage(source=0.5, resistance=0.5, load=0.5) == pytest.approx(0.25)
+    assert rc.comparator_delay(resistance=1, capacitance=1, threshold=0.25, supply=0.5) == pytest.approx(0.693147, abs=5e-7)
+
+
 def test_a_load_that_takes_the_last_percents_is_never_charged_to_them() -> None:
     """400 V, 1 kΩ, 20 mA: ends at 380 V, 95 %."""
     arguments = {"source": 400, "resistance": 1000, "capacitance": 500e-6, "load": 0.02}

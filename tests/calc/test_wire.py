@@ -218,6 +218,14 @@ def test_between_two_gauges_the_thinner_and_between_two_ratings_the_lower_counts
     assert wire.bundle_current(area=square_mm * 1e-6, insulation=insulation) == current
 
 
+@pytest.mark.parametrize("gauge", list(BUNDLE)[1:])
+def test_a_wire_a_hundredth_short_of_a_gauge_counts_as_the_thinner_one(gauge: int) -> None:
+    ohms, *currents = BUNDLE[gauge + 2]
+    area = 0.99 * float(read_quantity(f"AWG {gauge}", "area"))
+    assert wire.bundle_resistance(area=area, length=THOUSAND_FEET, temperature=20) == pytest.approx(ohms)
+    assert [wire.bundle_current(area=area, insulation=rated) for rated in (105, 150, 200)] == currents
+
+
 def test_the_handbooks_derating_example_is_met() -> None:
     """P. 11-27: 47 A in free air, × 0.91 for 20,000 ft is 42.77 A, × 0.6 for eight wires is 26 A (25.66)."""
     at_altitude = wire.corrected_current(permissible=47, factor=0.91)

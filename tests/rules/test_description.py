@@ -79,7 +79,7 @@ def test_a_signal_named_like_a_sensor_belongs_to_its_device() -> None:
     [("36 Ω", "36 Ω ± 10 %", False), ("36 Ω ± 10 %", "33 Ω", False), ("36 Ω ± 10 %", "32 Ω", True), ("38 Ω", "36 Ω", True)],
 )
 def test_a_value_agrees_with_its_datasheet_when_the_tolerances_meet(quoted: str, stated: str, wrong: bool) -> None:
-    patch = f"evidence: {{ds_r: {{says: {{values: {{resistance: {quoted}}}}}}}}}\ndevices: {{hold_relay: {{coil: {{resistance: {stated}}}, datasheet: ds_r}}}}"
+    patch = f"evidence: {{ds_r: {{says: {{values: {{resistance: {quoted}}}}}}}}}\ndevices: {{hold_relay: {{coil: {{resistance: {stated}}}, contacts: {{hold: {{resistance: null}}}}, datasheet: ds_r}}}}"
     assert found(datasheet_contradicts, patch) == (["devices.hold_relay.coil.resistance"] if wrong else [])
 
 

@@ -4,24 +4,33 @@ import pytest
 from conftest import SMALL_CAR, edited
 
 from docgen.check import check
-from docgen.editions import edition
+from docgen.editions import Edition, edition, known_editions
 from docgen.finding import SUBJECTS, Rule, Verdict
 from docgen.load import load_text
+from docgen.provenance import Known
 from docgen.rules import CATALOGUE
 
 EDITION = edition("fsuk-2026")
 by_slug = pytest.mark.parametrize("rule", CATALOGUE, ids=lambda rule: rule.slug)
 
 
+def _spoken_of(rule: Rule) -> Edition:
+    """The usual edition, or the first that has a clause where that one is silent."""
+    for candidate in (EDITION, *map(edition, known_editions())):
+        if rule.never_quiet or not rule.topic or candidate.topic(rule.topic).known not in (Known.ABSENT, Known.UNREAD):
+            return candidate
+    return EDITION
+
+
 @by_slug
 def test_wrong_breaks_the_rule(rule: Rule) -> None:
-    report = check(edited(rule.wrong), EDITION, (rule,))
+    report = check(edited(rule.wrong), _spoken_of(rule), (rule,))
     assert [result.rule.slug for result in report.findings] != []
 
 
 @by_slug
 def test_right_leaves_nothing_to_find(rule: Rule) -> None:
-    report = check(edited(rule.right), EDITION, (rule,))
+    report = check(edited(rule.right), _spoken_of(rule), (rule,))
     verdicts = {result.outcome.verdict for result in report.results}
     assert verdicts and verdicts <= {Verdict.HOLDS, Verdict.STATED, Verdict.AT_CAR, Verdict.NOT_APPLICABLE}, [result.outcome for result in report.results]
 
