@@ -1,6 +1,7 @@
 """The command line as a user meets it: exit codes, what is printed, what is written."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -198,9 +199,9 @@ def test_no_colour_without_a_terminal(car: Path) -> None:
     assert b"\x1b" not in run.stdout
 
 
-@pytest.mark.parametrize("word", ["passed", "compliant", " OK"])
+@pytest.mark.parametrize("word", ["passed", "compliant", "OK"])
 def test_no_explanation_approves_anything(word: str) -> None:
-    assert [rule.slug for rule in CATALOGUE if word in f" {rule.demand} {rule.why} {rule.mend} {rule.wrong} {rule.right}"] == []
+    assert [rule.slug for rule in CATALOGUE if re.search(rf"\b{word}\b", f"{rule.demand} {rule.why} {rule.mend} {rule.wrong} {rule.right}")] == []
 
 
 @pytest.mark.parametrize("word", ["passed", "compliant", " OK"])

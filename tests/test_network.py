@@ -37,6 +37,16 @@ def test_only_what_cannot_be_passed_by_is_in_series() -> None:
     assert named(graph.in_series_with(second)) == ["F1", "a", "e", "f"]
 
 
+def test_what_would_let_current_through_and_what_alone_keeps_it_off_depends_on_what_is_closed() -> None:
+    graph = graph_of("[a, {any_of: [[b], [c, d]]}, e, coil k1]")
+    coil = graph.of_kind(Kind.COIL)[0]
+    assert named(graph.closing(coil, lambda element: element.name in "ae")) == ["b"]
+    assert named(graph.closing(coil, lambda element: element.name in "ade")) == ["b", "c"]
+    assert named(graph.closing(coil, lambda element: element.name in "ab")) == ["e"]
+    assert named(graph.closing(coil, lambda element: element.name in "b")) == []
+    assert named(graph.in_series_with(coil, lambda element: element.name in "acde")) == ["a", "c", "d", "e"]
+
+
 def test_what_follows_a_coil_is_on_the_return_side() -> None:
     graph = graph_of("[a, coil k1, b]")
     assert [element.side for element in graph.elements] == [Side.HIGH, Side.HIGH, Side.RETURN]

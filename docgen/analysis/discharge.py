@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from docgen.analysis.fields import against, bound, constant, limit, reading, system_voltage
+from docgen.analysis.fields import against, bound, constant, limit, reading, summed, system_voltage
 from docgen.analysis.intermediate import (
     ACCUMULATORS,
     INVERTERS,
@@ -11,8 +11,8 @@ from docgen.analysis.intermediate import (
     is_below_limit,
     switch_of,
     tractive,
-    undrained,
     voltage_limit,
+    without_discharge,
 )
 from docgen.analysis.opening import opening, slowest
 from docgen.calc.chain import time_after_opening
@@ -24,7 +24,7 @@ from docgen.car.tractive import Discharge
 from docgen.car.values import Unknown
 from docgen.look import Look
 from docgen.plot import Axis, Curve, Level, PlotOf, curves
-from docgen.printing import listed, measure
+from docgen.printing import measure
 from docgen.provenance import Path
 
 
@@ -34,10 +34,13 @@ def discharge(look: Look) -> Iterator[Calculation]:
         return
     openings = tuple(_contactor_opening(look, name) for name in contactors(look))
     yield from openings
-    added = undrained(look)
+    times = [result_as(one, "t_o", one.title) for one in openings]
+    opened = slowest("t_o", "time until the last contactor has opened", times) if times else Missing("a contactor of an accumulator", ACCUMULATORS)
+    undrained = without_discharge(look)
+    added = capacitance(look, undrained, "capacitance without a discharge of its own") if undrained else None
     for name in tractive(look).inverters:
-        if name not in added:
-            yield from _discharged(look, name, added, openings)
+        if name not in undrained:
+            yield from _discharged(look, name, added, opened)
 
 
 def _contactor_opening(look: Look, name: str) -> Calculation:
@@ -47,21 +50,21 @@ def _contactor_opening(look: Look, name: str) -> Calculation:
     return opening("contactor-opening", f"Opening time of {name}", ("devices", name), name, look.car.devices[name], allowed, prose)
 
 
-def _discharged(look: Look, name: str, added: tuple[str, ...], openings: tuple[Calculation, ...]) -> Iterator[Calculation]:
+def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Given | Missing) -> Iterator[Calculation]:
     """The discharge of one inverter, with the capacitance `added` of those that have none of their own."""
     path: Path = (*INVERTERS, name, "discharge")
     found = tractive(look).inverters[name].discharge
     described = found if isinstance(found, Discharge) else Discharge()
     resistance = reading("R", "discharge resistor", found if isinstance(found, Unknown) else described.resistor, (*path, "resistor"))
-    held = capacitance(look, (name, *added), f"capacitance of {listed((name, *added))}")
+    held = capacitance(look, (name,), f"capacitance of {name}")
+    if added:
+        held = summed("C", f"capacitance of {name} and of what has no discharge of its own", [held, added], INVERTERS)
     highest, least = system_voltage(look, "highest"), voltage_limit(look)
-    steps = list(openings)
     if switch := switch_of(look, described):
         title, prose = f"Time until {switch.name} lets {name} discharge", "Before that the intermediate circuit keeps its charge."
-        steps.append(opening("discharge-switching", title, ("devices", switch.name), switch.name, switch.device, None, prose))
-        yield steps[-1]
-    moved = slowest("t_o", "time until the last contact has moved", [result_as(step, "t_o", step.title) for step in steps])
-    opened = moved if openings else Missing("a contactor of an accumulator", ACCUMULATORS)
+        switching = opening("discharge-switching", title, ("devices", switch.name), switch.name, switch.device, None, prose)
+        yield switching
+        opened = slowest("t_o", "time until the last contact has moved", [opened, result_as(switching, "t_o", title)])
     fall = computed(
         "discharge-fall",
         f"Fall of the voltage of {name}",

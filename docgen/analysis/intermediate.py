@@ -51,7 +51,7 @@ def switch_of(look: Look, discharge: Discharge) -> Switch | None:
     name, _, key = discharge.through.strip().partition(".") if isinstance(discharge.through, str) else ("", "", "")
     device = look.car.devices.get(name)
     contacts = device.every_contact() if device else {}
-    key = key or (next(iter(contacts)) if len(contacts) == 1 else "")
+    key = key or next((usual for usual in ("power", "main") if usual in contacts), next(iter(contacts)) if len(contacts) == 1 else "")
     return Switch(name, device, key, contacts[key]) if device and key in contacts else None
 
 
@@ -63,7 +63,7 @@ def is_permanent(discharge: Discharge) -> bool:
     return isinstance(discharge.through, str) and bool(_FOR_GOOD.search(discharge.through.strip()))
 
 
-def undrained(look: Look) -> tuple[str, ...]:
+def without_discharge(look: Look) -> tuple[str, ...]:
     """The inverters without a discharge of their own, in a car in which another has one: their charge leaves through that."""
     inverters = tractive(look).inverters
     without = tuple(name for name, inverter in inverters.items() if inverter.discharge is None)

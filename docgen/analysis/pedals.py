@@ -3,10 +3,20 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 from docgen.analysis.fields import reading
 from docgen.calc.formula import Band, Card
-from docgen.calc.pedal import LineFault, PedalSensor, line_faults, separation, short_readings, travel_of_power, unnoticed_error, window_margin
+from docgen.calc.pedal import (
+    LineFault,
+    PedalSensor,
+    line_faults,
+    separation,
+    short_readings,
+    travel_of_power,
+    unnoticed_error,
+    window_margin,
+)
 from docgen.calc.polyline import Points, value_at
 from docgen.calculation import Bound, Calculation, Given, Missing, computed
 from docgen.car import demand as described
@@ -186,7 +196,7 @@ def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Cal
     feeds = look.car.low_voltage.feeds if isinstance(look.car.low_voltage, LowVoltage) else {}
     feed = feeds.get(sensor.feed) if isinstance(sensor.feed, str) else None
     supply = reading("U_s", f"supply of {name}", feed.voltage if feed else None, ("low_voltage", "feeds", *([str(sensor.feed)] if feed else [])))
-    pulled = sensor.pull if sensor.pull in ("down", "up") else "none"
+    pulled: Literal["down", "up", "none"] = "down" if sensor.pull == "down" else "up" if sensor.pull == "up" else "none"
     low, high = _window(sensor)
     ends = [Given(symbol, f"{end} end of the fault window", Band.exactly(volts), "V", (*place, "valid"))
             for symbol, end, volts in (("U_low", "lower", low), ("U_high", "upper", high))]  # fmt: skip
@@ -195,7 +205,7 @@ def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Cal
     for slug, damage, what in (
         ("pedal-open-line", "open", "open"), ("pedal-grounded-line", "to ground", "shorted to ground"), ("pedal-supplied-line", "to supply", "shorted to supply")
     ):  # fmt: skip
-        missing = (supply,) if isinstance(supply, Missing) else ()
+        missing: tuple[Missing, ...] = (supply,) if isinstance(supply, Missing) else ()
         if damage == "open" and not isinstance(sensor.pull, str):
             missing += (Missing(f"resistor that pulls the open line of {name}", (*place, "pull")),)
         found = read.get(damage) if not missing else None

@@ -106,40 +106,45 @@ def limit_current(look: Look) -> Calculation:
 
 
 def _current(look: Look, least: Calculation, one: Watched) -> Iterator[Calculation]:
+    if not _is_set_directly(one):
+        before, _ = threshold_on_curve(one)
+        yield from before
+        curve, current = curve_of(one), result_as(least, "I", "current at which it must act")
+        yield computed(
+            "plausibility-sensor-output", f"Output of {one.title} at the current at which it must act", (*one.place, "curve"), sensor_output,
+            {"current": current, **errors(one), **curve.piece(current, of_outputs=False)},
+            prose="A threshold that already the weakest of them reaches surely trips at that current." + curve.turned,
+        )  # fmt: skip
+    yield trip_current_of(look, least, one)
+
+
+def trip_current_of(look: Look, least: Calculation, one: Watched) -> Calculation:
+    """The current at which a sensor trips, against the lowest one that carries the power of the edition."""
     power = look.limit("plausibility-power", "power")
     kept = None
     if least.result and power:
         kept = Bound(power[0].compare, least.result.low, "plausibility-power", f"the lowest current that carries {power[1]}")
     slug, title = "plausibility-trip-current", f"Trip current of {one.title}"
     prose = "At more than this, hard braking opens the loop; the real device trips somewhere between the ends."
-    if isinstance(one.threshold, Quantity) and one.threshold.dimension == one.measured:
-        yield as_stated(slug, title, one.set_at, _set_directly(one), kept, prose)
-        return
-    before, threshold = threshold_on_curve(one)
+    if _is_set_directly(one):
+        return as_stated(slug, title, one.set_at, _set_directly(one), kept, prose)
     curve = curve_of(one)
-    yield from before
-    current = result_as(least, "I", "current at which it must act")
-    yield computed(
-        "plausibility-sensor-output", f"Output of {one.title} at the current at which it must act", (*one.place, "curve"), sensor_output,
-        {"current": current, **_errors(one), **curve.piece(current, of_outputs=False)},
-        prose="A threshold that already the weakest of them reaches surely trips at that current." + curve.turned,
-    )  # fmt: skip
-    met = curve.facing(threshold)
-    yield computed(slug, title, one.set_at, trip_current, {"threshold": met, **curve.piece(met), **_errors(one)}, kept, prose + curve.turned)
+    met = curve.facing(threshold_on_curve(one)[1])
+    return computed(slug, title, one.set_at, trip_current, {"threshold": met, **curve.piece(met), **errors(one)}, kept, prose + curve.turned)
 
 
 def _pressure(look: Look, one: Watched) -> Iterator[Calculation]:
     kept = bound(look, "plausibility-brake", "pressure")
     slug, title = "plausibility-brake-threshold", f"Brake threshold of {one.title}"
     prose = "From this pressure on, the device takes the braking for hard."
-    if isinstance(one.threshold, Quantity) and one.threshold.dimension == one.measured:
+    if _is_set_directly(one):
         yield as_stated(slug, title, one.set_at, _set_directly(one), kept, prose)
         return
     before, threshold = threshold_on_curve(one)
     curve = curve_of(one)
     yield from before
     met = curve.facing(threshold)
-    yield computed(slug, title, one.set_at, trip_pressure, {"threshold": met, **curve.piece(met), **_errors(one)}, kept, prose + curve.turned)
+    yield computed(slug, title, one.set_at, trip_pressure, {"threshold": met, **curve.piece(met), **errors(one)}, kept, prose + curve.turned)
 
 
 def _times(look: Look, path: Path, name: str, device: Device) -> Iterator[Calculation]:
@@ -203,7 +208,7 @@ def _dimension(error: object) -> str:
     return next((name for name in ("voltage", "current", "pressure") if any(str(error).endswith(f" {unit}") for unit in DIMENSIONS[name])), "")
 
 
-def _errors(one: Watched) -> dict[str, Given | Missing]:
+def errors(one: Watched) -> dict[str, Given | Missing]:
     """The error of the reading, as a share of it and in its own unit."""
     error, origin = one.sensor.error, (*one.place, "error")
     _, symbol, unit = _SYMBOLS[one.measured]
@@ -217,6 +222,10 @@ def _errors(one: Watched) -> dict[str, Given | Missing]:
         "gain_error": Given("ε", "error of the reading, as a share of it", share, "1", origin),
         "error": Given(symbol, f"error of the reading{noted}", offset, unit, origin),
     }
+
+
+def _is_set_directly(one: Watched) -> bool:
+    return isinstance(one.threshold, Quantity) and one.threshold.dimension == one.measured
 
 
 def _set_directly(one: Watched) -> Given | Missing:

@@ -44,8 +44,9 @@ def precharges(look: Look) -> dict[str, Precharge]:
 
 def precharge(look: Look) -> Iterator[Calculation]:
     """For each container with a pre-charge: level, time, energy, power."""
-    for name in precharges(look):
-        yield from _Charging.of(look, name).figures()
+    car = _Car.of(look)
+    for name in car.described:
+        yield from _Charging.of(car, name).figures()
 
 
 def is_timed(described: Precharge) -> bool:
@@ -90,40 +91,78 @@ def _over_the_charge(look: Look, full: Given | Missing) -> Given | Missing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Charging:
-    """The circuit that one container's pre-charge is computed in."""
+class _Car:
+    """What the pre-charges of all containers have in common."""
 
     look: Look
+    described: dict[str, Precharge]
+    arrangement: str
+    full: Given | Missing
+    capacitance: Given | Missing
+    resistors: dict[str, Given | Missing]
+    together: Given | Missing
+    """All pre-charge resistors in series."""
+    drained: Given | Missing
+    """The current of discharges that are connected for good."""
+    stuck: Given | Missing | None
+    """The strongest of the discharges that a contact switches."""
+
+    @classmethod
+    def of(cls, look: Look) -> "_Car":
+        described, full = precharges(look), system_voltage(look, "highest")
+        resistors = {
+            name: reading("R", f"pre-charge resistor of {name}", one.resistor, (*ACCUMULATORS, name, "precharge", "resistor")) for name, one in described.items()
+        }
+        together = summed("R", "all pre-charge resistors, as if in series", list(resistors.values()), ACCUMULATORS) if resistors else Missing("resistor", ACCUMULATORS)
+        return cls(look, described, _arrangement(look), full, whole_capacitance(look), resistors, together, _drained(look, full), _stuck(look))
+
+    def others(self, name: str) -> Given | Missing:
+        """The pre-charge resistors of all other containers in series."""
+        together, own = self.together, self.resistors[name]
+        if isinstance(together, Missing) or isinstance(own, Missing):
+            return together if isinstance(together, Missing) else own
+        whole, part = together.band, own.band
+        band = Band(whole.low - part.low, whole.nominal - part.nominal, whole.high - part.high)
+        return Given("R_o", "pre-charge resistors of the other containers", band, own.unit, ACCUMULATORS)
+
+
+@dataclass(frozen=True, slots=True)
+class _Charging:
+    """The circuit in which the pre-charge of one container is computed."""
+
+    car: _Car
     name: str
-    described: Precharge
     sharing: tuple[Calculation, ...]
     """How voltage and capacitance are shared with containers in series."""
     full: Given | Missing
     capacitance: Given | Missing
-    resistance: Given | Missing
-    """The resistor of this container."""
     way: Given | Missing
     """The resistance by which the time is computed."""
-    others: Given | None
+    others: Given | Missing | None
     """Resistors of other containers that surely carry the same current."""
-    arrangement: str
 
     @classmethod
-    def of(cls, look: Look, name: str) -> "_Charging":
-        arrangement, described = _arrangement(look), precharges(look)
-        full, whole, resistors = system_voltage(look, "highest"), whole_capacitance(look), {one: _resistor(one, described[one]) for one in described}
-        own, rest = resistors[name], [resistor for one, resistor in resistors.items() if one != name]
-        sharing: tuple[Calculation, ...] = ()
-        way, others = own, None
-        if rest and arrangement in ("in series", "unknown"):
-            together = summed("R_o", "pre-charge resistors of the other containers", rest, ACCUMULATORS)
-            if arrangement == "in series":
-                sharing = _shared(name, full, whole, own, together)
-                full, whole = result_as(sharing[0], "U", f"share of {name}"), result_as(sharing[1], "C", "capacitance that it sees")
-                others = together if isinstance(together, Given) else None
-            else:
-                way = summed("R", "all pre-charge resistors, as if in series", [own, *rest], ACCUMULATORS)
-        return cls(look, name, described[name], sharing, full, whole, own, way, others, arrangement)
+    def of(cls, car: _Car, name: str) -> "_Charging":
+        own = car.resistors[name]
+        if len(car.resistors) > 1 and car.arrangement == "in series":
+            others = car.others(name)
+            sharing = _shared(name, car.full, car.capacitance, own, others)
+            full, seen = result_as(sharing[0], "U", f"share of {name}"), result_as(sharing[1], "C", "capacitance that it sees")
+            return cls(car, name, sharing, full, seen, own, others)
+        return cls(car, name, (), car.full, car.capacitance, car.together if car.arrangement == "unknown" else own, None)
+
+    @property
+    def look(self) -> Look:
+        return self.car.look
+
+    @property
+    def described(self) -> Precharge:
+        return self.car.described[self.name]
+
+    @property
+    def resistance(self) -> Given | Missing:
+        """The resistor of this container."""
+        return self.car.resistors[self.name]
 
     @property
     def path(self) -> Path:
@@ -160,7 +199,7 @@ class _Charging:
         )  # fmt: skip
         yield energy
         yield from self._pulse(result_as(energy, "E₁", "energy of one attempt"))
-        yield from self._stuck()
+        yield from self._against_stuck()
 
     @property
     def _said(self) -> str:
@@ -169,19 +208,16 @@ class _Charging:
             "in series": "The voltages of the containers add up to the highest voltage: they are in series and share it.",
             "in parallel": "Each container has the highest voltage: they are in parallel, and this one is taken to charge alone.",
             "unknown": "Whether the containers stand in series or in parallel is not told: the time is that of all resistors in series, the load of the resistor that of this one alone.",
-        }[self.arrangement]
+        }[self.car.arrangement]
 
     def _load(self) -> Given | Missing:
         """The current drawn meanwhile: what is described, and discharges that are connected for good at their highest."""
         said, origin = self.described.load_current, (*self.path, "load_current")
-        known = constant("I", "current drawn meanwhile, none described", 0, "A", "nothing is described") if said is None else reading("I", "current drawn meanwhile", said, origin)
-        parts: list[Given | Missing] = [known]
-        full = system_voltage(self.look, "highest")
-        for name, discharge in _discharges(self.look):
-            if is_permanent(discharge):
-                resistor = reading("R", f"discharge resistor of {name}", discharge.resistor, (*INVERTERS, name, "discharge", "resistor"))
-                parts.append(_most_current(full, resistor))
-        return known if len(parts) == 1 else summed("I", "current drawn meanwhile, with that of a discharge connected for good", parts, origin)
+        nothing = constant("I", "current drawn meanwhile, none described", 0, "A", "nothing is described")
+        known = nothing if said is None else reading("I", "current drawn meanwhile", said, origin)
+        if isinstance(self.car.drained, Given) and self.car.drained.band.high == 0:
+            return known
+        return summed("I", "current drawn meanwhile, with that of a discharge connected for good", [known, self.car.drained], origin)
 
     def _level_read(self, source: Given | Missing) -> Calculation:
         """The true level behind a reading."""
@@ -268,20 +304,18 @@ class _Charging:
             return replace(power, result=None, impossible=str(error))
         return against(power, "at most", constant("P", words, borne, "W", "pulse rating"), words)
 
-    def _stuck(self) -> Iterator[Calculation]:
-        """What the resistor bears while a discharge that should be open has stuck closed; the strongest one counts."""
-        switched = {name: one for name, one in _discharges(self.look) if switch_of(self.look, one)}
-        resistors = [reading("R_d", f"discharge resistor of {name}", one.resistor, (*INVERTERS, name, "discharge", "resistor")) for name, one in switched.items()]
-        if not resistors:
+    def _against_stuck(self) -> Iterator[Calculation]:
+        """What the resistor bears while a discharge that should be open has stuck closed."""
+        stuck = self.car.stuck
+        if stuck is None:
             return
-        stuck = next((one for one in resistors if isinstance(one, Missing)), None) or min((one for one in resistors if isinstance(one, Given)), key=lambda one: one.band.low)
         rest = stuck if self.others is None else summed("R", "stuck discharge and the other pre-charge resistors", [stuck, self.others], ACCUMULATORS)
         voltage = computed(
             "precharge-stuck-voltage",
             f"Voltage across the pre-charge resistor of {self.name} with the discharge stuck closed",
             (*self.path, "resistor"),
             divided_voltage,
-            {"source": system_voltage(self.look, "highest"), "resistance": rest, "discharge": self.resistance},
+            {"source": self.car.full, "resistance": rest, "discharge": self.resistance},
             prose="So much is missing behind the contactors for as long as the attempt lasts.",
         )
         yield voltage
@@ -295,10 +329,6 @@ class _Charging:
         )
         rated = reading("P", "continuous power of the resistor", self.described.rated_power, (*self.path, "rated_power"))
         yield against(power, "at most", rated, "what the resistor bears for good")
-
-
-def _resistor(name: str, described: Precharge) -> Given | Missing:
-    return reading("R", f"pre-charge resistor of {name}", described.resistor, (*ACCUMULATORS, name, "precharge", "resistor"))
 
 
 def _shared(name: str, full: Given | Missing, whole: Given | Missing, own: Given | Missing, others: Given | Missing) -> tuple[Calculation, Calculation]:
@@ -323,18 +353,31 @@ def _shared(name: str, full: Given | Missing, whole: Given | Missing, own: Given
     )
 
 
-def _discharges(look: Look) -> Iterator[tuple[str, Discharge]]:
+def _discharges(look: Look) -> Iterator[tuple[Discharge, Given | Missing]]:
+    """Every described discharge with its resistor."""
     for name, inverter in tractive(look).inverters.items():
         if isinstance(inverter.discharge, Discharge):
-            yield name, inverter.discharge
+            path = (*INVERTERS, name, "discharge", "resistor")
+            yield inverter.discharge, reading("R_d", f"discharge resistor of {name}", inverter.discharge.resistor, path)
 
 
-def _most_current(full: Given | Missing, resistor: Given | Missing) -> Given | Missing:
-    """The current of a connected discharge at the highest voltage, which is more than it draws while the voltage rises."""
-    if isinstance(full, Missing) or isinstance(resistor, Missing):
-        return full if isinstance(full, Missing) else resistor
-    volts, ohms = full.band, resistor.band
-    return Given("I", "current of a discharge", Band(volts.low / ohms.high, volts.nominal / ohms.nominal, volts.high / ohms.low), "A", resistor.origin)
+def _drained(look: Look, full: Given | Missing) -> Given | Missing:
+    """The current of all discharges that are connected for good, at the highest voltage: more than they draw while it rises."""
+    resistors = [resistor for discharge, resistor in _discharges(look) if is_permanent(discharge)]
+    known = [resistor.band for resistor in resistors if isinstance(resistor, Given)]
+    if missing := next((one for one in (*resistors, *([full] if resistors else [])) if isinstance(one, Missing)), None):
+        return missing
+    volts = full.band if isinstance(full, Given) else Band.exactly(0.0)
+    low, nominal, high = (sum(1 / ohms.high for ohms in known), sum(1 / ohms.nominal for ohms in known), sum(1 / ohms.low for ohms in known))
+    return Given("I", "current of a discharge connected for good", Band(volts.low * low, volts.nominal * nominal, volts.high * high), "A", INVERTERS)
+
+
+def _stuck(look: Look) -> Given | Missing | None:
+    """The strongest of the discharges that a contact switches; None where there is none."""
+    resistors = [resistor for discharge, resistor in _discharges(look) if switch_of(look, discharge)]
+    known = [resistor for resistor in resistors if isinstance(resistor, Given)]
+    missing = next((resistor for resistor in resistors if isinstance(resistor, Missing)), None)
+    return missing or min(known, key=lambda resistor: resistor.band.low, default=None)
 
 
 def precharge_pictures(look: Look) -> Iterator[PlotOf]:

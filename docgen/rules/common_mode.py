@@ -8,7 +8,7 @@ from docgen.car.device import Device, Place, Stage
 from docgen.car.tractive import Contactors, TractiveSystem
 from docgen.car.values import Unknown
 from docgen.car.wiring import Feed, LowVoltage, Wiring
-from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
+from docgen.finding import Outcome, Severity, at_car, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import ELECTRONIC, PROTECTIVE, Look
 from docgen.network import Kind
 from docgen.provenance import Known, Path
@@ -411,6 +411,7 @@ def pedal_sensors_share_supply(look: Look) -> Iterator[Outcome]:
     Mend: Give each sensor a supply output of its own, and describe each as a feed.
     """
     first: dict[str, str] = {}
+    makers: dict[str, str] = {}
     sensors = _pedal_sensors(look)
     for name, sensor in sensors.items():
         place: Path = ("demand", "pedal_sensors", name, "feed")
@@ -421,8 +422,12 @@ def pedal_sensors_share_supply(look: Look) -> Iterator[Outcome]:
         else:
             owners = {part: first.setdefault(part, name) for part in _supply_lines(look, sensor.feed)}
             part = next((part for part, owner in owners.items() if owner != name), None)
+            boards = [feed.converted_by for _, feed in _way(look, sensor.feed) if isinstance(feed.converted_by, str)][:1]
+            twin = next((owner for board in boards if (owner := makers.setdefault(board, name)) != name), None)
             if part:
                 yield finding(place, f"{owners[part]} and {name} share {part}", "must each have a supply line of its own")
+            elif twin:
+                yield at_car(place, f"that {boards[0]}, which supplies {twin} and {name}, makes each supply by a converter of its own")
             else:
                 yield holds(place, f"no other pedal sensor hangs on what feeds {name}")
     if not sensors:

@@ -414,37 +414,35 @@ def loop_does_not_conduct(look: Look) -> Iterator[Outcome]:
         if coil in look.energised[graph.loop, phase, mode]:
             yield holds(coil.step, f"{coil.name} is energised in the phase {phase}")
             continue
-        series, either = _open_before(look, graph, coil, phase, mode)
-        unknown = [element for element in graph.of_kind(Kind.CONTACT) if _state(look, element, phase, mode) is None]
-        if unknown and not series:
+        series, contacts = graph.in_series_with(coil), graph.of_kind(Kind.CONTACT)
+        blocking: list[tuple[Element, ...]] = [(element,) for element in contacts if element in series and _state(look, element, phase, mode) == "open"]
+        unknown = [element for element in contacts if _state(look, element, phase, mode) is None]
+        if unknown and not blocking:
             yield not_evaluated(coil.step, f"the healthy state of {', '.join(sorted({element.spelled for element in unknown}))} is not known")
             continue
-        for cause in [(element,) for element in series] or [either]:
+        enough = graph.closing(coil, look.closed_in(phase, mode))
+        for cause in blocking or [tuple(element for element in contacts if element in enough)]:
             causes.setdefault(cause, []).append((coil, phase, mode))
     for cause, dark in causes.items():
-        place, which = _told(look, cause, dark)
-        yield finding(place, f"{_when(look, dark)} {which or 'no way is closed when healthy'}, so that {_coils(dark)} no current", "must be closed there" if cause else "must be energised there")
+        yield _without_current(look, cause, dark)
 
 
 Lit = tuple[Element, str, str]
 """A coil with a phase and a mode."""
 
 
-def _open_before(look: Look, graph: Network, coil: Element, phase: str, mode: str) -> tuple[list[Element], tuple[Element, ...]]:
-    """The contacts open in series with a coil; and those any one of which would do, where none is in series."""
-    closed, series = look.closed_in(phase, mode), graph.in_series_with(coil)
-    blocking = [element for element in graph.of_kind(Kind.CONTACT) if element in series and _state(look, element, phase, mode) == "open"]
-    enough = graph.closing(coil, closed) if not blocking else frozenset()
-    return blocking, tuple(element for element in graph.of_kind(Kind.CONTACT) if element in enough)
-
-
-def _told(look: Look, cause: tuple[Element, ...], dark: list[Lit]) -> tuple[Path, str]:
-    """Where a cause stands, and in words; a group of parallel contacts stands where their ways part."""
+def _without_current(look: Look, cause: tuple[Element, ...], dark: list[Lit]) -> Outcome:
+    """One finding for all coils without current for one cause: an open contact, or contacts any one of which would do, told where their ways part."""
+    when, so = _when(look, dark), f"so that {_coils(dark)} no current"
+    if len(cause) == 1 and look.car.devices[cause[0].name].function == "start button":
+        return finding(cause[0].step, f"{when} {cause[0].spelled} is let go and no contact beside it holds, {so}", "must have a contact beside it that holds")
     if len(cause) == 1:
-        return _state_field(look, cause[0]), f"{_contact_name(look, cause[0].name, cause[0].contact)} is open when healthy"
+        return finding(_state_field(look, cause[0]), f"{when} {_contact_name(look, cause[0].name, cause[0].contact)} is open when healthy, {so}", "must be closed there")
     steps = [element.step for element in cause or [coil for coil, _, _ in dark]]
     together = tuple(keys[0] for keys in takewhile(lambda keys: len(set(keys)) == 1, zip(*steps, strict=False)))
-    return together, f"{listed(element.spelled for element in cause)} are all open when healthy" if cause else ""
+    if not cause:
+        return finding(together, f"{when} no way is closed when healthy, {so}", "must be energised, because their contacts are given as operated")
+    return finding(together, f"{when} {listed(element.spelled for element in cause)} are all open when healthy, {so}", "must have one of them closed")
 
 
 def _state_field(look: Look, element: Element) -> Path:

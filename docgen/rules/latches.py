@@ -188,6 +188,7 @@ def reset_within_reach(look: Look) -> Iterator[Outcome]:
     Mend: Move the reset to the outside of the car, and write where.
     """
     judged = False
+    resetting: dict[str, list[str]] = {}
     for path, name, device in _never_self_reset(look):
         if not isinstance(device.reset, Reset) or device.reset.who != "anyone but the driver":
             continue
@@ -198,12 +199,13 @@ def reset_within_reach(look: Look) -> Iterator[Outcome]:
             judged = True
             yield finding(place, f"the reset of {look.printed(name)} is said not to be the driver's and is here: {where}", "must be out of the reach of the belted driver")
         elif near := next((word for word in used if _within_reach(look.car.devices[word])), None):
-            judged = True
-            yield finding(("devices", near, "place", "where"), f"{near}, which resets {look.printed(name)}, is within the driver's reach", "must be out of it")
+            resetting.setdefault(near, []).append(look.printed(name))
         elif isinstance(where, str):
             judged = True
             yield stated(place, f"the reset of {look.printed(name)} is here: {where}")
-    if not judged:
+    for switch, systems in resetting.items():
+        yield finding(("devices", switch, "place", "where"), f"{switch}, which resets {listed(systems)}, is within the driver's reach", "must be out of it")
+    if not judged and not resetting:
         yield not_applicable("no reset is said to be anyone's but the driver's and where it is")
 
 

@@ -109,8 +109,8 @@ def in_series_with_all(graph: Network, coils: list[Element]) -> frozenset[Elemen
 def protective_device_not_in_drive_loop(look: Look) -> Iterator[Outcome]:
     """Every protective device of the car, also the second of its kind, stands in series in the drive loop.
 
-    Why: Two containers have two battery managements. The one that is only in the charging loop, or in a way that can be passed
-        by, watches its cells while the car drives and opens nothing.
+    Why: Two containers have two battery managements. The one that is only in the charging loop, or that has a way
+        round it, watches its cells while the car drives and opens nothing.
     Wrong:
         devices:
           ams_rear: {function: AMS, worked_by: power, contact: {at_rest: open, when_healthy: closed, kind: volt-free}}
@@ -145,7 +145,7 @@ def protective_device_not_in_drive_loop(look: Look) -> Iterator[Outcome]:
 def _of_the_charger(look: Look, name: str, device: Device) -> bool:
     """Whether a device is said to be at the charger, or is a monitor that no container has, where the containers name theirs."""
     where = device.place.where if isinstance(device.place, Place) else None
-    if isinstance(where, str) and re.search(r"charg(?:er|ing)|cart|trolley", where, re.IGNORECASE):
+    if isinstance(where, str) and re.search(r"\bcharg(?:er|ing)\b|\bcart\b|\btrolley\b", where, re.IGNORECASE):
         return True
     field = {"battery management": "battery_management", "insulation monitor": "insulation_monitor"}.get(str(device.function), "")
     system = _tractive(look)

@@ -8,7 +8,7 @@ from docgen.car.tractive import ActiveLight, Contactors, Precharge, TractiveSyst
 from docgen.finding import Outcome, Severity, finding, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look
 from docgen.network import contact_path
-from docgen.rules.fields import is_nothing, meant, unsaid
+from docgen.rules.fields import meant, unsaid
 from docgen.rules.numbers import SUBJECT, judged
 
 
@@ -162,6 +162,9 @@ _TOGETHER = re.compile(
 )
 
 
+_NOT_AT_ALL = re.compile(r"(?:no|none|not(?: at all| independent\w*)?|they are not|n/?a|-+)[.!]?", re.IGNORECASE)
+
+
 @rule("active-light-not-independent", SUBJECT, "active-light-logic")
 def active_light_not_independent(look: Look) -> Iterator[Outcome]:
     """The circuits of red and green of the active light are independent of each other.
@@ -180,7 +183,7 @@ def active_light_not_independent(look: Look) -> Iterator[Outcome]:
             yield not_evaluated(place, f"whether red and green must be independent was not read in {look.edition.name}")
         elif not isinstance(light.independent, str):
             yield unsaid(light.independent, place, "how red and green of the active light are independent", must)
-        elif is_nothing(light.independent) or meant(_TOGETHER, light.independent):
+        elif _NOT_AT_ALL.fullmatch(light.independent) or meant(_TOGETHER, light.independent):
             yield finding(place, f"red and green of the active light: {light.independent}", must)
         else:
             yield stated(place, f"red and green of the active light: {light.independent}")
@@ -193,7 +196,7 @@ _LATCHED = re.compile(
     re.IGNORECASE,
 )
 _RETURNS = re.compile(
-    r"by itself|automatic\w*|until (?:they|it|both|the states?|states|relay|relays|voltage|the two)\b[^.;]*(?:agrees?|match\w*|plausible|again)|self[- ]reset\w*|recover\w*",
+    r"(?:(?:comes?|goes|turns?|is lit|lights?) (?:back |on |again )*)?(?:by itself|automatic\w*)|until (?:they|it|both|the states?|states|relay|relays|voltage|the two)\b[^.;]*(?:agrees?|match\w*|plausible|again)|self[- ]reset\w*|recover\w*",
     re.IGNORECASE,
 )
 

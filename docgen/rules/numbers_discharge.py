@@ -3,13 +3,13 @@
 import re
 from collections.abc import Iterator
 
-from docgen.analysis.intermediate import INVERTERS, contactors, is_below_limit, is_permanent, switch_of, tractive, undrained
+from docgen.analysis.intermediate import INVERTERS, contactors, is_below_limit, is_permanent, switch_of, tractive, without_discharge
 from docgen.car.device import Delay
 from docgen.car.tractive import Discharge
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, at_car, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import DRIVE, PROTECTIVE, Look
-from docgen.network import Element, Kind, contact_path
+from docgen.network import Element, Kind, Network, contact_path
 from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
@@ -123,7 +123,7 @@ def _undescribed(look: Look) -> Iterator[Outcome]:
     elif is_below_limit(look):
         yield not_applicable("the tractive system never exceeds the voltage below which it counts as off")
     else:
-        shared = undrained(look)
+        shared = without_discharge(look)
         for name, inverter in inverters.items():
             if isinstance(inverter.discharge, Unknown):
                 yield not_evaluated((*INVERTERS, name, "discharge"), f"the discharge of {name} is unknown")
@@ -145,35 +145,34 @@ def discharge_not_released_by_loop(look: Look) -> Iterator[Outcome]:
     Mend: Put the coil of the discharge relay into the drive loop where the coils of the contactors stand, as a branch to the return.
     """
     graph = look.networks.get(DRIVE)
+    series = in_series_with_all(graph, coils_of(look, graph, "accumulator contactor")) if graph else frozenset()
+    needed = [element for element in look.in_loop(graph, *sorted(PROTECTIVE)) if element in series] if graph else []
     for path, name, described in _described(look):
         switch = switch_of(look, described)
         if switch is None:
             yield not_applicable(f"no switched discharge of {name} is described", (*path, "through"))
             continue
         printed, place = look.printed(switch.name), ("devices", switch.name)
-        if switch.device.worked_by in (None, "coil") or isinstance(switch.device.worked_by, Unknown):
-            coils = [coil for coil in graph.of_kind(Kind.COIL) if coil.name == switch.name] if graph else []
-            if graph is None:
-                yield not_evaluated(place, "no drive loop is described")
-            elif coils:
-                yield from (_held_by(look, coil, printed) for coil in coils)
-            else:
-                yield finding(place, f"the coil of {printed} is not in the drive loop", "must be energised through it")
-        else:
+        if switch.device.worked_by not in (None, "coil") and not isinstance(switch.device.worked_by, Unknown):
             yield finding((*place, "worked_by"), f"{printed} is worked by {switch.device.worked_by}", "must be released by the drive loop itself, with its coil in it")
+        elif graph is None or not needed:
+            yield not_evaluated(place, "no protective contact of a drive loop is described that opens the contactors")
+        elif coils := [coil for coil in graph.of_kind(Kind.COIL) if coil.name == switch.name]:
+            for coil in coils:
+                yield _released(graph, coil, needed, printed)
+        else:
+            yield finding(place, f"the coil of {printed} is not in the drive loop", "must be energised through it")
     yield from _absent(look)
 
 
-def _held_by(look: Look, coil: Element, printed: str) -> Outcome:
+def _released(graph: Network, coil: Element, needed: list[Element], printed: str) -> Outcome:
     """Whether every protective contact that opens the contactors also releases this coil."""
-    graph = look.networks[DRIVE]
-    needed = [element for element in look.in_loop(graph, *sorted(PROTECTIVE)) if element in in_series_with_all(graph, coils_of(look, graph, "accumulator contactor"))]
     series = graph.in_series_with(coil)
     passed = [element.spelled for element in needed if element not in series]
     if passed:
         verb = "opens" if len(passed) == 1 else "open"
         return finding(coil.step, f"{printed} stays energised when {listed(passed)} {verb}", "must be released by whatever opens the contactors")
-    return holds(coil.step, f"whatever opens the contactors releases {printed}") if needed else not_evaluated(coil.step, "no protective contact opens the contactors")
+    return holds(coil.step, f"whatever opens the contactors releases {printed}")
 
 
 @rule("contactor-opens-late", SUBJECT, "contactor-opening-delay")

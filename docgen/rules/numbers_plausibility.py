@@ -57,7 +57,7 @@ _DIRECT = re.compile(
     r"(?:inverter|controller) (?:input|inlet|feed|supply)|(?:input|inlet|feed|supply) of the (?:inverter|controller)",
     re.IGNORECASE,
 )
-_ELSEWHERE = re.compile(r"\bphases?\b|\bAC\b|alternating|\bmotor (?:current|cable|lead|line)|torque|throttle|\bspeed\b|power demand", re.IGNORECASE)
+_ELSEWHERE = re.compile(r"(?:motor )?\bphases?\b|\bAC\b|alternating|\bmotor (?:current|cable|lead|line)|torque|throttle|\bspeed\b|power demand", re.IGNORECASE)
 
 
 @rule("plausibility-sensor-not-in-dc", SUBJECT, "plausibility-sensor")

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from docgen.analysis import calculations
-from docgen.analysis.intermediate import ACCUMULATORS, contactors_of, tractive
+from docgen.analysis.intermediate import ACCUMULATORS, contactors, contactors_of, tractive
 from docgen.analysis.precharge import precharges
 from docgen.calculation import of
 from docgen.car.contact import Contact
@@ -44,10 +44,10 @@ def precharge_level_too_low(look: Look) -> Iterator[Outcome]:
     containers = tractive(look).accumulators
     if precharges(look) or not containers:
         yield from judged(look, "precharge-level")
-        return
-    for name, container in containers.items():
-        yield unsaid(container.precharge if isinstance(container.precharge, Unknown) else None, (*ACCUMULATORS, name), f"the pre-charge of {name}", "must be described")
-        return
+    elif any(isinstance(container.precharge, Unknown) for container in containers.values()):
+        yield not_evaluated(ACCUMULATORS, "the pre-charge is unknown")
+    else:
+        yield finding((*ACCUMULATORS, next(iter(containers))), "no pre-charge of the intermediate circuit is described", "must be described")
 
 
 @rule("precharge-timed", SUBJECT, "precharge-end")
@@ -159,12 +159,12 @@ def precharge_order(look: Look) -> Iterator[Outcome]:
     for path, name, described in _described(look):
         named = contactors_of(tractive(look).accumulators[name])
         found = list(_out_of_order(look, path, name, described, named))
-        yield from found
-        states = [_while_charging(look, one) for one in (*named, described.relay) if isinstance(one, str)]
-        if not found and (None in states or not named or not isinstance(described.relay, str)):
-            yield not_evaluated(path, f"which contacts of {name} are closed while it is charged is not known")
+        known = isinstance(described.relay, str) and len(named) > 1 and None not in [_while_charging(look, one) for one in (*named, described.relay)]
+        if not found and known:
+            yield holds(path, f"while {name} is charged, {described.relay} and {listed(_closed(look, named))} are closed and another contactor is open")
         elif not found:
-            yield holds(path, f"of the contactors of {name}, {listed(_closed(look, named))} and not the last close before the pre-charge has ended")
+            yield not_evaluated(path, f"which contacts of {name} are closed while it is charged is not known")
+        yield from found
     yield from _absent(look)
 
 
@@ -172,12 +172,14 @@ def _out_of_order(look: Look, path: Path, name: str, described: Precharge, named
     closed = _closed(look, named)
     known = all(_while_charging(look, one) is not None for one in named)
     if isinstance(described.first, str) and described.first in look.car.devices:
-        if named and described.first not in named:
-            yield finding((*path, "first"), f"{described.first} closes first and is no contactor of {name}", f"must be one of {listed(named)}")
+        if described.first not in named and (len(named) > 1 or described.first not in contactors(look)):
+            yield finding((*path, "first"), f"{described.first} closes first and is no contactor of {name}", f"must be {' or '.join(named) or 'a contactor of it'}")
         elif _while_charging(look, described.first) == "open":
             yield finding((*path, "first"), f"{described.first} closes first and is open while {name} is charged", "must be closed then")
-    if named and known and len(closed) == len(named):
+    if len(named) > 1 and known and len(closed) == len(named):
         yield finding(_healthy_place(look, closed[-1]), f"{listed(closed)} are closed while {name} is charged", "must leave the contactor open that the pre-charge bridges")
+    if len(named) > 1 and known and not closed:
+        yield finding(_healthy_place(look, named[-1]), f"{listed(named)} are open while {name} is charged", "must close the contactor that the pre-charge does not bridge")
     if isinstance(described.relay, str) and _while_charging(look, described.relay) == "open":
         yield finding(_healthy_place(look, described.relay), f"{described.relay} is open while {name} is charged", "must be closed then")
 
@@ -211,7 +213,10 @@ def precharge_never_ends(look: Look) -> Iterator[Outcome]:
     """
     for time in of(calculations(look), "precharge-time"):
         result = time.result
-        yield outcome_of(time) if result is None else holds(time.about, f"{time.title} is {band(result.low, result.nominal, result.high, 's')}")
+        if time.impossible:
+            yield finding(time.about, f"the level at which the second contactor of {time.about[2]} closes is never reached: {time.impossible}", "must be reached")
+        else:
+            yield outcome_of(time) if result is None else holds(time.about, f"{time.title} is {band(result.low, result.nominal, result.high, 's')}")
     yield from _absent(look)
 
 

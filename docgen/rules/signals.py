@@ -29,9 +29,7 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
     said = _said_by_signals(look)
     systems = list(look.devices(*sorted(ELECTRONIC)))
     for path, name, device in systems:
-        own = [sensor for sensor in device.sensors if sensor in look.car.signals]
-        found = next(iter(own), None) or next((said[called] for called in _called(look, name, device) if called in said), None)
-        if found:
+        if found := _signal_of(look, said, name, device):
             yield stated(("signals", found), f"{found} belongs to {look.printed(name)}")
         else:
             yield finding(path, f"no signal of {look.printed(name)} is listed", "must be listed under signals, with its name in start or end")
@@ -61,18 +59,19 @@ def sensor_signal_missing(look: Look) -> Iterator[Outcome]:
     """
     texts = [[word for text in (name, signal.start, signal.end) if isinstance(text, str) for word in _words(text)] for _, name, signal in _signals(look)]
     judged = False
-    for path, name, device in look.devices(*sorted(ELECTRONIC)):
-        for sensor_name, sensor in device.sensors.items():
+    said = _said_by_signals(look)
+    for _, name, device in look.devices(*sorted(ELECTRONIC)):
+        for sensor_name, sensor in device.sensors.items() if _signal_of(look, said, name, device) else ():
             if not sensor.curve and sensor.output in (None, "contact"):
                 continue
             judged = True
-            place: Path = (*path, "sensors", sensor_name)
+            place: Path = ("signals", sensor_name)
             if any(all(any(word.startswith(part) for word in words) for part in _words(sensor_name)) for words in texts):
-                yield stated(place, f"{sensor_name} of {look.printed(name)} is listed under signals")
+                yield stated(("devices", name, "sensors", sensor_name), f"{sensor_name} of {look.printed(name)} is listed under signals")
             else:
                 yield finding(place, f"{sensor_name} of {look.printed(name)} is not listed under signals", "must be listed, with its failures")
     if not judged:
-        yield not_applicable("no sensor of an electronic protective system says what it gives")
+        yield not_applicable("no system with a listed signal has a sensor that says what it gives")
 
 
 LONGEST_NAME = 6
@@ -99,6 +98,12 @@ def _called(look: Look, name: str, device: Device) -> list[str]:
     function = device.function if isinstance(device.function, str) else name
     label = device.label if isinstance(device.label, str) else name
     return [" ".join(_words(called)) for called in (name, label, function, look.edition.term(function))]
+
+
+def _signal_of(look: Look, said: dict[str, str], name: str, device: Device) -> str | None:
+    """A listed signal that belongs to a device: named like one of its sensors, or naming the device."""
+    own = next((sensor for sensor in device.sensors if sensor in look.car.signals), None)
+    return own or next((said[called] for called in _called(look, name, device) if called in said), None)
 
 
 def _signals(look: Look) -> Iterator[tuple[Path, str, Signal]]:

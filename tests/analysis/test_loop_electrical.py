@@ -1,9 +1,10 @@
-"""The drive loop in numbers: against netlists written by hand from the descriptions, and against arithmetic on the small car.
+"""The drive loop in numbers: against netlists written by hand from the descriptions, and against arithmetic on a loop of which every number is known.
 
 The netlists in `netlists/` were written from the YAML before the code ran; ngspice solves them. Their numbers, as ngspice printed them, stand
 here too, so that they are compared on every run.
 """
 
+import itertools
 import random
 import re
 import subprocess
@@ -11,7 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import SMALL_CAR, TESTS, edited, tool
+from conftest import TESTS, tool
+from conftest import edited as edited_car
 
 from docgen.analysis import calculations
 from docgen.analysis.loop_circuit import Circuit, Flow, Situation, Winding, highest_at, loop_current, lowest_at, nominal
@@ -25,10 +27,13 @@ from docgen.editions import edition
 from docgen.finding import Verdict
 from docgen.load import Description, load_file, load_text
 from docgen.look import Look
-from docgen.network import EARTH, SOURCE, Element
+from docgen.network import EARTH, SOURCE, Element, network
 from docgen.writers.diagram import draw
 
 NETLISTS = Path(__file__).parent / "netlists"
+LOOP_CAR = (Path(__file__).parent / "loop_car.yaml").read_text(encoding="utf-8")
+AS_IT_IS = "docgen: 1"
+"""A patch that changes nothing."""
 PRINTED = {
     "example_car_active_begins_lowest": {"air_plus": 9.832034612384, "loop_current": 2.221640448228},
     "example_car_precharging_nominal": {
@@ -40,6 +45,10 @@ PRINTED = {
     "driverless_precharging_begins_highest": {"running": 0.1207804594117, "loop_current": 2.017286125508},
 }  # fmt: skip
 """Netlist -> what ngspice 39 prints of it: volts at coils, amperes."""
+
+
+def edited(patch: str) -> Description:
+    return edited_car(patch, LOOP_CAR)
 
 
 def circuit_of(description: Description) -> Circuit:
@@ -119,14 +128,14 @@ def test_the_largest_current_is_that_of_the_netlist() -> None:
     assert next(amperes for element, amperes in most.through.items() if element.spelled == "precharge_unit.running") == pytest.approx(printed["running"], rel=1e-4)
 
 
-# ── Arithmetic on the small car ────────────────────────────────────────────────────────────────────────────────────────
+# ── Arithmetic by hand ────────────────────────────────────────────────────────────────────────────────────────────────
 # 14 stretches of 0.5 m, 1.5 mm² carry the whole current, and 13 contacts of 15 mΩ, and the fuse of 18 mΩ.
 # Ideal copper at 20 °C: 0.5/(58e6·1.5e-6) = 5.747126 mΩ a stretch; at 0 °C times 0.9214: 5.295402 mΩ;
 # class 5, tinned, 105 °C: 13.7e-3·0.5·(1 + 0.00393·85) = 9.138243 mΩ.
 
 
 def test_the_line_adds_up() -> None:
-    line = figure(SMALL_TEXT, "line-resistance")
+    line = figure(AS_IT_IS, "line-resistance")
     assert line.result is not None
     nominal_sum = 0.018 + 13 * 0.015 + 14 * 0.005747126
     highest_sum = 0.018 + 13 * 0.015 + 14 * 0.009138243
@@ -138,7 +147,7 @@ def test_the_line_adds_up() -> None:
 def test_the_held_current_while_active_by_hand() -> None:
     """Two contactors draw 0.15 A each, the relay of 96 Ω the rest: with V at the branches, 13.2 − 0.3184598·(0.3 + V/96.011494) = V."""
     volts = (13.2 - 0.3184598 * 0.3) / (1 + 0.3184598 / 96.011494)
-    found = figure(SMALL_TEXT, "loop-current", title="while active")
+    found = figure(AS_IT_IS, "loop-current", title="while active")
     assert found.result is not None
     assert found.result.nominal == pytest.approx(0.3 + volts / 96.011494, rel=1e-6)
 
@@ -148,7 +157,7 @@ def test_the_worst_pick_up_of_the_second_contactor_by_hand() -> None:
     96·0.9·0.9214 = 79.60896 Ω with two cold stretches."""
     shared, branch, relay = 0.025 + 0.3409354, 7.179 + 0.015 + 3 * 0.009138243, 79.60896 + 2 * 0.005295402
     volts = (11.2 - shared * 0.15) / (1 + shared / branch + shared / relay)
-    found = figure(SMALL_TEXT, "coil-pick-up", "air_plus")
+    found = figure(AS_IT_IS, "coil-pick-up", "air_plus")
     assert found.result is not None and found.bound is not None
     assert found.result.low == pytest.approx(volts * 7.179 / branch, rel=1e-6)
     assert found.bound.value == pytest.approx(7.0 * 1.1965)
@@ -157,19 +166,19 @@ def test_the_worst_pick_up_of_the_second_contactor_by_hand() -> None:
 
 
 def test_a_held_contactor_is_weakest_while_its_neighbour_picks_up() -> None:
-    found = figure(SMALL_TEXT, "coil-hold", "air_minus")
+    found = figure(AS_IT_IS, "coil-hold", "air_minus")
     assert "when active begins" in found.title
     assert found.bound is not None and found.bound.value == 4.0
 
 
 def test_a_plain_coil_drops_out_at_a_higher_voltage_when_hot() -> None:
     """1.2 V · (1 + 0.00393·50)."""
-    found = figure(SMALL_TEXT, "coil-hold", "hold_relay")
+    found = figure(AS_IT_IS, "coil-hold", "hold_relay")
     assert found.bound is not None and found.bound.value == pytest.approx(1.43580)
 
 
 def test_the_start_button_carries_the_inrush_while_the_holding_contact_is_open() -> None:
-    found = figure(SMALL_TEXT, "contact-current", "start_button")
+    found = figure(AS_IT_IS, "contact-current", "start_button")
     assert found.title.endswith("while start_button is pressed")
     assert found.result is not None
     # 14.6 V; coils cold: 12/2.0·0.9214 = 5.5284 Ω and 79.60896 Ω, with two cold stretches each; line and battery 0.0921486 + 0.025 Ω
@@ -186,11 +195,11 @@ def test_leakage_is_held_against_the_drop_out_current_of_each_coil_behind_the_st
     assert contactor.result.nominal == pytest.approx(0.04)
     behind = "devices: {precharge_unit: {contacts: {done: {construction: solid state, leakage: 2 mA}}}}"
     assert [found.about[1] for found in of(figures(behind), "coil-residual")] == ["air_plus"]
-    assert of(figures(SMALL_TEXT), "coil-residual") == ()
+    assert of(figures(AS_IT_IS), "coil-residual") == ()
 
 
 def test_only_the_coils_that_a_transition_energises_pick_up_together() -> None:
-    circuit = circuit_of(load_text(SMALL_CAR))
+    circuit = circuit_of(load_text(LOOP_CAR))
     picking = {found.title: sorted(element.name for element in found.picking_up) for found in circuit.situations if found.begins}
     assert picking == {
         "while start_button is pressed": ["air_minus", "hold_relay"],
@@ -313,8 +322,6 @@ def test_a_temperature_beyond_the_law_of_copper_stops_nothing(patch: str) -> Non
 
 def _laid(text: str) -> list[tuple[str, str, str]]:
     described = load_text(text).car
-    from docgen.network import network
-
     graph = network(described, "drive")
     return [
         (piece.before.spelled if piece.before else "-", piece.after.spelled if piece.after else "-", piece.key)
@@ -338,7 +345,7 @@ def test_ways_that_join_have_a_stretch_at_each_end() -> None:
 
 def test_a_stretch_takes_from_the_default_what_it_leaves_out() -> None:
     """3 m more of 1.5 mm² ideal copper between imd and inertia_switch: 2.5 m / (58e6 · 1.5e-6) = 28.7356 mΩ above the 0.5 m."""
-    plain, longer = (figure(patch, "line-resistance") for patch in (SMALL_TEXT, "loops: {drive: {wires: {imd > inertia_switch: {length: 3 m}}}}"))
+    plain, longer = (figure(patch, "line-resistance") for patch in (AS_IT_IS, "loops: {drive: {wires: {imd > inertia_switch: {length: 3 m}}}}"))
     assert plain.result is not None and longer.result is not None
     assert longer.result.nominal - plain.result.nominal == pytest.approx(0.0287356, rel=1e-5)
 
@@ -355,7 +362,7 @@ def test_the_profile_falls_from_part_to_part_and_loses_only_wire_between_them() 
         assert all(row.before > row.after for row in known.rows)
         line = [row for row in known.rows if row.amperes == pytest.approx(known.rows[0].amperes)]
         assert line[-1].element.name == "ts_master"
-        assert all(0 < before.after - after.before < 0.1 for before, after in zip(line, line[1:], strict=False))
+        assert all(0 < before.after - after.before < 0.1 for before, after in itertools.pairwise(line))
         coils = [row for row in known.rows if row.element.kind == "coil"]
         assert sum(row.amperes for row in coils) == pytest.approx(known.rows[0].amperes)
 
@@ -377,7 +384,3 @@ def test_the_flow_of_a_situation_keeps_kirchhoffs_law() -> None:
     for found in circuit.situations:
         flow: Flow = nominal(circuit, found)
         assert flow.loop == pytest.approx(sum(flow.drawn.values()), rel=1e-9)
-
-
-SMALL_TEXT = "docgen: 1"
-"""A patch that changes nothing."""

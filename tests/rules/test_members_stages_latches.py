@@ -10,18 +10,22 @@ from docgen.editions import edition
 from docgen.finding import Outcome, Rule, Verdict
 from docgen.provenance import spelled
 from docgen.rules.activation import activation_missing, activation_survives_opening, start_button_stays_closed
+from docgen.rules.contacts import contact_described_differently, contact_text_contradicts_states, loop_conducts_when_it_must_not, loop_does_not_conduct
 from docgen.rules.latches import (
     latch_forgets,
     latch_missing,
     plausibility_reset_not_stated,
     plausibility_reset_way,
     plausibility_self_reset_too_early,
+    reset_by_loop_switch,
+    reset_within_reach,
 )
 from docgen.rules.members import (
     charging_member_missing,
     lv_master_not_first,
     member_missing,
     precharge_coil_outside_loop,
+    protective_device_not_in_drive_loop,
     ts_master_not_last,
 )
 from docgen.rules.protection import fuse_above_connector, fuse_voltage_too_low, lv_source_unprotected, source_fuse_too_far
@@ -31,6 +35,7 @@ from docgen.rules.stages import (
     relay_shared,
     stage_can_feed_loop,
     stage_on_direct_contact,
+    stage_programmable,
     stage_shared,
 )
 
@@ -274,3 +279,94 @@ def test_where_it_may_not_come_back_by_itself_the_brake_plausibility_device_is_l
 def test_a_mechanism_forgets_nothing() -> None:
     assert found(latch_forgets, "devices: {imd: {latch: {logic: mechanism, when_feed_returns: null}}}") == []
     assert found(latch_forgets, "devices: {imd: {latch: {when_feed_returns: null}}}") == ["devices.imd.latch.when_feed_returns"]
+
+
+def test_a_contact_that_keeps_every_coil_without_current_is_told_once() -> None:
+    told = [outcome for outcome in outcomes(loop_does_not_conduct, "devices: {ts_master: {contact: {when_healthy: open}}}") if outcome.verdict is Verdict.FINDING]
+    assert [spelled(outcome.path) for outcome in told] == ["devices.ts_master.contact.when_healthy"]
+    assert told[0].was.startswith("in the phases precharging and active ts_master")
+    assert "air_minus" in told[0].was
+
+
+def test_parallel_contacts_that_are_all_open_are_told_where_their_ways_part() -> None:
+    patch = "devices: {start_button: {function: controller}, hold_relay: {contacts: {hold: {when_healthy: {off: open, precharging: closed, active: open}}}}}"
+    told = [outcome for outcome in outcomes(loop_does_not_conduct, patch) if outcome.verdict is Verdict.FINDING]
+    assert [spelled(outcome.path).rpartition(".")[2] for outcome in told] == ["any_of"]
+    assert told[0].was.startswith("in the phase active start_button and hold_relay.hold are all open when healthy")
+
+
+def test_the_holding_contact_that_lets_current_through_too_early_is_named() -> None:
+    assert found(loop_conducts_when_it_must_not, "devices: {hold_relay: {contacts: {hold: {when_healthy: closed}}}}") == ["devices.hold_relay.contacts.hold.when_healthy"]
+
+
+SECOND = "{function: IMD, worked_by: power, contact: {at_rest: open, when_healthy: closed, kind: volt-free}%s}"
+CHARGING = "loops: {charging: {path: [fuse F1, imd, imd_2, ams, coil air_plus], return: [chassis]}}"
+
+
+@pytest.mark.parametrize(
+    ("devices", "accumulators", "fields"),
+    [
+        (SECOND % "", "{second: {insulation_monitor: imd_2}}", ["loops.drive.path"]),
+        (SECOND % "", "{main: {insulation_monitor: null}}", ["loops.drive.path"]),
+        (SECOND % "", "{}", []),
+        (SECOND % ", place: {where: on the charging cart}", "{second: {insulation_monitor: imd_2}}", []),
+    ],
+    ids=["of a second container", "of no container, as the first", "of the charger, as no container has it", "at the charger"],
+)
+def test_a_second_monitor_stands_in_the_drive_loop_unless_it_is_the_chargers(devices: str, accumulators: str, fields: list[str]) -> None:
+    patch = f"devices: {{imd_2: {devices}}}\ntractive_system: {{accumulators: {accumulators}}}\n{CHARGING}"
+    assert found(protective_device_not_in_drive_loop, patch) == fields
+
+
+@pytest.mark.parametrize(
+    ("function", "states", "fields"),
+    [
+        ("controller", "{manual: open, driverless: closed}", ["devices.watch.stage.logic"]),
+        ("other", "closed", ["devices.watch.stage.logic"]),
+        ("controller", "{off: open, precharging: closed, active: closed}", []),
+    ],
+)
+def test_a_program_decides_over_no_stage_that_opens_a_parallel_way_and_may_over_activation(function: str, states: str, fields: list[str]) -> None:
+    device = f"devices: {{watch: {{function: {function}, contact: {{at_rest: open, when_healthy: {states}}}, stage: {{own: K9, logic: programmable}}}}}}"
+    way = "loops: {drive: {path: [fuse F1, lv_master, {any_of: [[watch], [start_button]]}, {each_to_return: [[coil air_minus], [coil air_plus]]}]}}"
+    assert found(stage_programmable, f"{device}\n{way}\ncar: {{modes: [manual, driverless]}}") == fields
+
+
+@pytest.mark.parametrize(
+    ("act", "identifier", "wrong"),
+    [
+        ("switch the TSMS off and on", "fsae-2026", True), ("switch the TSMS off and on", "fsuk-2026", False), ("press button_left", "fsae-2024", True),
+        ("press button_left", "fsuk-2026", False), ("pull the cockpit button out", "fsuk-2026", True), ("press the reset button beside the TS master", "fsae-2026", False),
+        ("key switch, not the TS master", "fsae-2026", False),
+    ],
+)  # fmt: skip
+def test_a_reset_is_no_work_of_the_cockpit_button_nor_where_it_is_read_of_other_switches(act: str, identifier: str, wrong: bool) -> None:
+    assert found(reset_by_loop_switch, f"devices: {{imd: {{reset: {{act: '{act}'}}}}}}", identifier) == (["devices.imd.reset.act"] if wrong else [])
+
+
+@pytest.mark.parametrize(
+    ("where", "wrong"),
+    [
+        ("cockpit", True), ("dashboard", True), ("beside the driver's seat", True), ("left side, outside the cockpit", False), ("behind the seat", False),
+        ("right side, not in the cockpit", False), ("main hoop", False),
+    ],
+)  # fmt: skip
+def test_a_reset_that_is_not_the_drivers_is_out_of_reach(where: str, wrong: bool) -> None:
+    assert found(reset_within_reach, f'devices: {{imd: {{reset: {{where: "{where}"}}}}}}') == (["devices.imd.reset.where"] if wrong else [])
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        ("one make contact", True), ("open at rest", True), ("one break contact", False), ("one make and one break contact", False), ("no make contact", False),
+        ("pressed until the pins make contact with the plate", False), ("reset by the make contact of imd", False),
+    ],
+)  # fmt: skip
+def test_words_on_a_part_are_held_against_its_only_contact(words: str, wrong: bool) -> None:
+    assert found(contact_text_contradicts_states, f"devices: {{button_left: {{note: '{words}'}}}}") == (["devices.button_left.note"] if wrong else [])
+
+
+def test_the_datasheet_of_a_device_speaks_of_its_only_contact() -> None:
+    patch = "evidence: {ds_flip: {says: {contact: %s}}}\ndevices: {over_travel_switch: {datasheet: ds_flip}}"
+    assert found(contact_described_differently, patch % "make contact") == ["evidence.ds_flip.says.contact"]
+    assert found(contact_described_differently, patch % "break contact") == []

@@ -26,7 +26,7 @@ def verdicts(rule: Rule, *sensors: str, identifier: str = FS) -> list[Verdict]:
 
 
 FULL = sensor("a", "[[0 %, 0.50 V], [100 %, 4.50 V]]")
-HALF = sensor("b", "[[0 %, 0.50 V], [100 %, 2.50 V]]")
+HALF = sensor("b", "[[0 %, 0.50 V], [100 %, 2.50 V]]", "[0.30 V, 2.70 V]")
 OPPOSITE = sensor("b", "[[0 %, 4.50 V], [100 %, 0.50 V]]")
 
 
@@ -64,14 +64,21 @@ def test_half_the_slope_from_the_same_zero_is_unnoticed_when_released_and_that_d
 @pytest.mark.parametrize(
     ("shifted", "verdict"),
     [
-        (sensor("b", "[[0 %, 0.90 V], [100 %, 4.90 V]]"), Verdict.FINDING),
-        (sensor("b", "[[0 %, 0.91 V], [100 %, 4.91 V]]"), Verdict.HOLDS),
+        (sensor("b", "[[0 %, 0.90 V], [100 %, 4.90 V]]", "[0.95 V, 4.45 V]"), Verdict.FINDING),
+        (sensor("b", "[[0 %, 0.91 V], [100 %, 4.91 V]]", "[0.95 V, 4.45 V]"), Verdict.HOLDS),
     ],
 )
 def test_parallel_curves_need_an_offset_above_the_deviation(shifted: str, verdict: Verdict) -> None:
-    """Ten points of travel are 0.40 V here; a deviation of exactly the limit does not act."""
+    """Ten points of travel are 0.40 V here; a deviation of exactly the limit does not act. The window keeps inside both curves."""
     assert verdicts(pedal_short_unnoticed, FULL, shifted) == [verdict]
     assert verdicts(pedal_short_unnoticed, FULL, shifted, identifier=FSAE) == [verdict]
+
+
+def test_beyond_its_curve_a_sensor_reads_the_end_of_its_travel_so_that_wide_windows_hide_a_short() -> None:
+    """At 0.50 V one reads released and the other, whose curve begins at 0.91 V, reads released too."""
+    wide = sensor("b", "[[0 %, 0.91 V], [100 %, 4.91 V]]")
+    found = outcomes(pedal_short_unnoticed, f"{FULL}, {wide}")
+    assert [(outcome.verdict, outcome.was) for outcome in found] == [(Verdict.FINDING, "shorted together at 0.5 V, a reads 0 % and b 0 %")]
 
 
 def test_windows_that_do_not_meet_notice_every_short() -> None:
@@ -90,7 +97,7 @@ def test_a_window_shuts_out_the_voltage_at_which_both_agree() -> None:
 
 def test_of_three_sensors_each_is_compared_with_the_one_next_to_it() -> None:
     near = sensor("c", "[[0 %, 0.60 V], [100 %, 4.60 V]]")
-    lower = sensor("b", "[[0 %, 0.20 V], [100 %, 2.20 V]]", "[0.45 V, 4.90 V]")
+    lower = sensor("b", "[[0 %, 0.20 V], [100 %, 2.20 V]]", "[0.45 V, 2.40 V]")
     found = outcomes(pedal_short_unnoticed, f"{FULL}, {lower}, {near}")
     assert sorted((outcome.path[2], outcome.verdict) for outcome in found) == [("b", Verdict.HOLDS), ("c", Verdict.FINDING)]
 
