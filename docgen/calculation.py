@@ -69,6 +69,11 @@ class Calculation:
         return Verdict.HOLDS
 
     @property
+    def is_judged(self) -> bool:
+        """Whether there is anything that it must keep, or that it lacks."""
+        return self.bound is not None or self.result is None
+
+    @property
     def _is_strict(self) -> bool:
         return self.bound is not None and self.bound.compare in ("below", "above")
 

@@ -263,8 +263,8 @@ class _Chapters:
         computed = calculations(self.look)
         yield Heading(1, "The numbers", "numbers")
         yield from self.words.blocks("numbers.md", count=counted(len(computed), "value") if computed else "")
-        if computed:
-            yield tables.numbers_in_short(computed, self.look)
+        if any(one.is_judged for one in computed):
+            yield tables.numbers_in_short(by_subject(self.look), self.look)
         for picture in self.pictures:
             yield Figure(anchor("figure-number", picture.slug), picture.caption, picture.drawing.picture, picture.drawing.alternative)
 
@@ -282,16 +282,10 @@ class _Chapters:
         if not calculations(self.look):
             return
         yield Heading(1, "How the values were computed", "workings")
-        number = 0
         for subject, group in by_subject(self.look):
             if group:
-                yield Heading(2, subject, anchor("numbers", subject.replace(" ", "_").lower()))
-            for one in group:
-                number += 1
-                yield Heading(3, one.title, anchor("number", str(number)))
-                about = tables.where(one.about)
-                yield Paragraph(words(f"{one.prose} " if one.prose else "", "Formula: ", Code(one.card.expression), f" ({one.card.source}). It is about ", *about, "."))
-                yield tables.worked_out(one, number, self.look)
+                yield Heading(2, subject, tables.workings_anchor(subject))
+                yield tables.workings(subject, group, self.look)
 
 
 def _without(part: P, *fields: str) -> P:

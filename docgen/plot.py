@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from docgen.sheet import GREY, INK, PAPER, SLATE, Box, Label, Line, Mark, Pen, Polyline, Sheet, text_width
+from docgen.sheet import GREY, INK, PAPER, SLATE, Box, Label, Line, Mark, Pen, Polyline, Sheet, shortened, text_width
 
 WIDTH, HEIGHT = 456.0, 250.0
 """Size of a plot in points; it fits an upright page."""
@@ -83,7 +83,7 @@ def spans(title: str, x: Axis, rows: tuple[tuple[str, tuple[Span, ...]], ...], l
     height = _TOP + _BOTTOM + 34.0 * len(rows)
     left = 150.0
     scale = (WIDTH - _RIGHT - left) / (x.end - x.start)
-    items: list[Mark] = [Label((0, 12), title, _TITLE, bold=True)]
+    items: list[Mark] = [Label((0, 12), shortened(title, WIDTH, _TITLE, bold=True), _TITLE, bold=True)]
     for tick in _ticks(x):
         place = left + (tick - x.start) * scale
         items += [Line((place, _TOP), (place, height - _BOTTOM), Pen(0.4, "#c9ced2")), Label((place, height - _BOTTOM + 11), _said(tick), _SMALL, "middle", colour=GREY)]
@@ -124,7 +124,7 @@ class _Frame:
 
 
 def _grid(frame: _Frame, title: str) -> Iterator[Mark]:
-    yield Label((0, 12), title, _TITLE, bold=True)
+    yield Label((0, 12), shortened(title, WIDTH, _TITLE, bold=True), _TITLE, bold=True)
     pale = Pen(0.4, "#c9ced2")
     for tick in _ticks(frame.across):
         place = frame.x(tick)
@@ -140,12 +140,15 @@ def _grid(frame: _Frame, title: str) -> Iterator[Mark]:
 
 
 def _legend(lines: tuple[Curve, ...]) -> Iterator[Mark]:
+    names, between = [line.name for line in lines], 40.0
+    if sum(text_width(name, _SMALL) + between for name in names) > WIDTH - _LEFT - _RIGHT:
+        names = [shortened(name, (WIDTH - _LEFT - _RIGHT) / len(names) - between, _SMALL) for name in names]
     place = WIDTH - _RIGHT
-    for number, line in reversed(tuple(enumerate(lines))):
-        place -= text_width(line.name, _SMALL)
-        yield Label((place, _TOP - 6), line.name, _SMALL)
+    for number, name in reversed(tuple(enumerate(names))):
+        place -= text_width(name, _SMALL)
+        yield Label((place, _TOP - 6), name, _SMALL)
         yield Line((place - 26, _TOP - 8.6), (place - 4, _TOP - 8.6), Pen(1.4, INK, _DASHES[number % len(_DASHES)]))
-        place -= 40
+        place -= between
 
 
 def _ticks(axis: Axis) -> tuple[float, ...]:

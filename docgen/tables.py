@@ -260,20 +260,22 @@ def where(path: Path) -> tuple[Inline, ...]:
     return (Reference(SECTIONS[str(path[0])], spelled(path)),) if path and path[0] in SECTIONS else (Text("the description as a whole"),)
 
 
-def numbers_in_short(calculations: Iterable[Calculation], look: Look) -> Table:
-    """Every computed value with its worst end, its bound and its margin, one a row."""
+def numbers_in_short(subjects: Iterable[tuple[str, tuple[Calculation, ...]]], look: Look) -> Table:
+    """Every value that has a bound to keep, with its worst end and its margin, one a row."""
     rows = tuple(
         (
-            cell(Reference(anchor("number", str(number)), one.title)),
+            cell(Reference(workings_anchor(subject), one.title)),
             cell(_result(one)),
             cell(_bound(one, look)),
             cell(measure(one.margin, one.card.unit) if one.margin is not None else ""),
             _verdict(one),
         )
-        for number, one in enumerate(calculations, 1)
+        for subject, group in subjects
+        for one in group
+        if one.is_judged
     )
     columns = (Column("Computed value", 4), Column("Nominal, and the worst ends", 3), Column("Bound", 3), Column("Margin of the worst end", 1.6), Column("Outcome", 1.6))
-    return Table("table-numbers", "The computed values", columns, rows, wide=True)
+    return Table("table-numbers", "The computed values that have a bound to keep", columns, rows, wide=True)
 
 
 def _verdict(one: Calculation) -> Cell:
@@ -296,15 +298,34 @@ def _bound(one: Calculation, look: Look) -> str:
     return f"{one.bound.compare} {measure(one.bound.value, one.card.unit)}" + (f", {source}" if source else "")
 
 
-def worked_out(one: Calculation, number: int, look: Look) -> Table:
-    """One calculation with its inputs and where each comes from."""
-    rows = [
-        (cell(given.symbol), cell(given.name), cell(band(given.band.low, given.band.nominal, given.band.high, given.unit)), _origin(given.origin, look))
-        for given in one.given
-    ]
-    rows += [(cell(""), cell(missing.name), cell(Strong("not known")), _origin(missing.origin, look)) for missing in one.missing]
-    caption = f"{one.title}: {one.card.expression} = {_result(one)}"
-    return Table(anchor("table-number", str(number)), caption, (Column("Symbol", 0.9), Column("Input", 3), Column("Value", 3), Column("From", 3)), tuple(rows))
+def workings_anchor(subject: str) -> str:
+    """The anchor of the chapter that shows how the values of a subject were computed."""
+    return anchor("workings", subject.casefold().replace(" ", "_").replace("-", "_").replace(",", ""))
+
+
+def workings(subject: str, group: Iterable[Calculation], look: Look) -> Table:
+    """Each value of a subject with formula, publisher, inputs and the place that each comes from."""
+    rows = tuple(
+        (
+            cell(Strong(one.title), *((Break(), one.prose) if one.prose else ())),
+            cell(Code(one.card.expression), Break(), one.card.source),
+            tuple(_inputs(one, look)) or cell(""),
+            cell(_result(one), *((Break(), _bound(one, look)) if one.bound else ())),
+        )
+        for one in group
+    )
+    columns = (Column("Value", 3.4), Column("Formula and its publisher", 3.4), Column("Inputs, and where they come from", 5.6), Column("Result, and the bound", 2.6))
+    return Table(f"table-{workings_anchor(subject)}", f"How the values were computed: {subject}", columns, rows, wide=True)
+
+
+def _inputs(one: Calculation, look: Look) -> Iterator[Inline]:
+    lines = [(f"{given.symbol}: {given.name}, {band(given.band.low, given.band.nominal, given.band.high, given.unit)}, from ", given.origin) for given in one.given]
+    lines += [(f"{missing.name}, not known, ", missing.origin) for missing in one.missing]
+    for number, (said, origin) in enumerate(lines):
+        if number:
+            yield Break()
+        yield Text(said)
+        yield from _origin(origin, look)
 
 
 def _origin(origin: Path | str, look: Look) -> Cell:

@@ -17,26 +17,26 @@ from docgen.analysis.timeline import timeline
 from docgen.calculation import Calculation
 from docgen.look import Look
 
-SUBJECTS: tuple[Callable[[Look], Iterator[Calculation]], ...] = (
-    plausibility,
-    insulation,
-    cells,
-    active_light,
-    pedals,
-    grounding_and_spacing,
-    precharge,
-    discharge,
-    timeline,
-    loop_electrical,
-    conductors,
+SUBJECTS: tuple[tuple[str, Callable[[Look], Iterator[Calculation]]], ...] = (
+    ("Brake plausibility device", plausibility),
+    ("Insulation monitor and measuring points", insulation),
+    ("Cells, segments and main fuse", cells),
+    ("Active light", active_light),
+    ("Pedals", pedals),
+    ("Grounding and spacing", grounding_and_spacing),
+    ("Pre-charge", precharge),
+    ("Discharge", discharge),
+    ("From a demand to a safe voltage", timeline),
+    ("The loop and its coils", loop_electrical),
+    ("Conductors and fuses", conductors),
 )
-"""What is computed, in the order in which it is printed."""
+"""What is computed, under the title and in the order in which it is printed."""
 
 
 @lru_cache(maxsize=4)
 def by_subject(look: Look) -> tuple[tuple[str, tuple[Calculation, ...]], ...]:
-    """Every calculation of a car under an edition, with the subject that it belongs to."""
-    return tuple((subject.__name__.replace("_", " ").capitalize(), tuple(subject(look))) for subject in SUBJECTS)
+    """Every calculation of a car under an edition, with the title of its subject."""
+    return tuple((title, tuple(subject(look))) for title, subject in SUBJECTS)
 
 
 def calculations(look: Look) -> tuple[Calculation, ...]:

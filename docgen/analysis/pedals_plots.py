@@ -15,11 +15,11 @@ Window = tuple[Quantity, Quantity]
 def pedals_pictures(look: Look) -> Iterator[PlotOf]:
     """One picture for each two pedal sensors whose curves lie beside each other."""
     windows = {name: sensor.valid for name, sensor in pedal_sensors(look).items() if isinstance(sensor.valid, tuple)}
-    for pair in pairs(look):
-        yield _drawn(pair, {name: windows[name] for name in (pair.first, pair.second) if name in windows})
+    for number, pair in enumerate(pairs(look), 1):
+        yield _drawn(number, pair, {name: windows[name] for name in (pair.first, pair.second) if name in windows})
 
 
-def _drawn(pair: Pair, windows: dict[str, Window]) -> PlotOf:
+def _drawn(number: int, pair: Pair, windows: dict[str, Window]) -> PlotOf:
     sensors = {pair.first: pair.one, pair.second: pair.other}
     lines = [Curve(name, tuple((100 * travel, volts) for travel, volts in sensor.curve)) for name, sensor in sensors.items()]
     for name, window in windows.items():
@@ -30,7 +30,7 @@ def _drawn(pair: Pair, windows: dict[str, Window]) -> PlotOf:
     said = [_said(name, sensor, windows.get(name)) for name, sensor in sensors.items()]
     said.append(f"They come closest at {measure(apart.position, '1')} of the travel, {measure(apart.volts, 'V')} apart.")
     return PlotOf(
-        f"pedal-{pair.first}-{pair.second}".replace("_", "-"),
+        f"pedal-{number}",
         f"Outputs of {pair.first} and {pair.second} over the travel of the pedal, and the fault windows outside which they count as failed",
         " ".join(said),
         curves(f"Pedal sensors {pair.first} and {pair.second}", Axis("travel", "%", 0, 100), Axis("output", "V", 0, top * 1.06), tuple(lines)),

@@ -18,15 +18,15 @@ Point = tuple[float, float]
 def plausibility_pictures(look: Look) -> Iterator[PlotOf]:
     """One picture for each current sensor whose curve, error and threshold are known."""
     least = limit_current(look)
-    for one in watched(look, "current"):
+    for number, one in enumerate(watched(look, "current"), 1):
         curve, (_, threshold), known = curve_of(one), threshold_on_curve(one), errors(one)
         trips = trip_current_of(look, least, one).result
         gain, offset = known.get("gain_error"), known["error"]
         if least.result and trips and curve.points and isinstance(threshold, Given) and isinstance(gain, Given) and isinstance(offset, Given):
-            yield _drawn(one, curve, threshold.band, gain.band, offset.band, least.result.low, trips)
+            yield _drawn(number, one, curve, threshold.band, gain.band, offset.band, least.result.low, trips)
 
 
-def _drawn(one: Watched, curve: SensorCurve, threshold: Band, gain: Band, offset: Band, limit: float, trips: Band) -> PlotOf:
+def _drawn(number: int, one: Watched, curve: SensorCurve, threshold: Band, gain: Band, offset: Band, limit: float, trips: Band) -> PlotOf:
     sign = -1 if curve.falls else 1
     points = tuple((there.band.nominal, sign * volts.band.nominal) for there, volts in curve.points)
     end = min(1.6 * max(limit, trips.high), points[-1][0])
@@ -50,7 +50,7 @@ def _drawn(one: Watched, curve: SensorCurve, threshold: Band, gain: Band, offset
     )
     between = f"{measure(trips.low, 'A')} and {measure(trips.high, 'A')}"
     return PlotOf(
-        f"plausibility-{one.device}-{one.name}".replace("_", "-"),
+        f"plausibility-{number}",
         f"Output of {one.title} over current, with its error, and the threshold with its tolerance; the device trips where the two meet",
         f"The output of {one.name} meets the threshold of {measure(threshold.nominal, 'V')} at {measure(trips.nominal, 'A')}, "
         f"with all errors between {between}; it must act at {measure(limit, 'A')}.",

@@ -200,7 +200,7 @@ def test_a_device_that_tells_power_without_a_current_sensor_is_found() -> None:
 
 def test_the_picture_shows_the_sensor_with_its_error_the_threshold_and_the_limit() -> None:
     (plot,) = plausibility_pictures(Look(edited(AS_IT_IS, SMALL_CAR), edition("fsuk-2026")))
-    assert plot.slug == "plausibility-bspd-dc-current"
+    assert plot.slug == "plausibility-1"
     assert plot.alternative == (
         "The output of dc_current meets the threshold of 2.59 V at 9 A, with all errors between 7.682 A and 10.32 A; it must act at 12.4 A."
     )
