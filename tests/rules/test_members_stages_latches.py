@@ -10,7 +10,12 @@ from docgen.editions import edition
 from docgen.finding import Outcome, Rule, Verdict
 from docgen.provenance import spelled
 from docgen.rules.activation import activation_missing, activation_survives_opening, start_button_stays_closed
-from docgen.rules.contacts import contact_described_differently, contact_text_contradicts_states, loop_conducts_when_it_must_not, loop_does_not_conduct
+from docgen.rules.contacts import (
+    contact_described_differently,
+    contact_text_contradicts_states,
+    loop_conducts_when_it_must_not,
+    loop_does_not_conduct,
+)
 from docgen.rules.latches import (
     latch_forgets,
     latch_missing,
