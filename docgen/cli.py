@@ -8,6 +8,7 @@ import re
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
+from itertools import groupby
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -91,6 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     """)  # fmt: skip
     explain.add_argument("words", nargs="*", help="a check by name, or words to look for; without any, all checks are listed")
     explain.add_argument("--edition", default="fsuk-2026", help="edition whose clause to print (default: fsuk-2026)")
+    explain.add_argument("--as", dest="form", choices=("text", "markdown"), default="text", help="how to print a list (default: text)")
 
     schema = _command(commands, "schema", _schema, "write the JSON Schema of the description, for editors that complete and explain", """\
         docgen schema --to car.schema.json
@@ -275,12 +277,11 @@ def _explain(asked: argparse.Namespace) -> int:
     if len(found) == 1:
         _print_rule(found[0], book)
         return FOUND_NOTHING
-    subject, width = "", max(len(rule.slug) for rule in found)
-    for rule in found:
-        if rule.subject != subject:
-            subject = rule.subject
-            print(f"\n{subject}")
-        print(f"  {rule.slug:<{width}}  {rule.demand}")
+    head, line = ("\n**{}**\n\n| check | demand |\n|---|---|", "| `{}` | {} |") if asked.form == "markdown" else ("\n{}", "  {:<%d}  {}" % max(len(rule.slug) for rule in found))
+    for subject, rules in groupby(found, key=lambda rule: rule.subject):
+        print(head.format(subject))
+        for rule in rules:
+            print(line.format(rule.slug, rule.demand))
     return FOUND_NOTHING
 
 

@@ -2,11 +2,13 @@
 
 import argparse
 import re
+from pathlib import Path
 
+import pytest
 from conftest import TESTS
 
 from docgen.check import check
-from docgen.cli import _parser
+from docgen.cli import _parser, main
 from docgen.editions import edition, known_editions
 from docgen.load import load_text
 
@@ -30,3 +32,16 @@ def test_the_commands_are_those_of_the_program() -> None:
 def test_the_editions_are_those_that_are_shipped() -> None:
     line = next(line for line in README.splitlines() if line.startswith("Editions: "))
     assert tuple(re.findall(r"`(fs\w*-\d{4})`", line)) == known_editions()
+
+
+def test_the_table_of_checks_is_that_of_the_catalogue(capsys: pytest.CaptureFixture[str]) -> None:
+    """Made anew by ``docgen explain --as markdown``."""
+    assert main(["explain", "--as", "markdown"]) == 0
+    written = README.partition("<!-- checks -->\n")[2].partition("<!-- end of checks -->")[0]
+    assert written.strip() == capsys.readouterr().out.strip()
+
+
+def test_the_picture_is_the_drawing_of_the_example_car(tmp_path: Path) -> None:
+    """Copied from what ``docgen build example_car/car.yaml`` writes."""
+    main(["build", str(TESTS.parent / "example_car" / "car.yaml"), "--to", str(tmp_path)])
+    assert (TESTS.parent / "example_car" / "loop-drive-1.svg").read_bytes() == (tmp_path / "loop-drive-1.svg").read_bytes()
