@@ -157,7 +157,8 @@ def test_two_hundred_and_fifty_random_networks_stand_as_in_ngspice(tmp_path: Pat
         parts += [f"I{place} {_node(draw.start)} {_node(draw.end)} {draw.amperes!r}" for place, draw in enumerate(draws)]
         prints = [f"print v(n{node})" for node in range(2, size)]
         netlist = tmp_path / f"network_{number}.cir"
-        netlist.write_text("\n".join([f"* network {number}", *parts, ".control", "set numdgt=12", "op", *prints, "quit 0", ".endc", ".end", ""]), encoding="utf-8", newline="\n")
+        lines = [f"* network {number}", *parts, ".control", "set numdgt=12", "op", *prints, "quit 0", ".endc", ".end", ""]
+        netlist.write_text("\n".join(lines), encoding="utf-8", newline="\n")
         run = subprocess.run([program, "-b", str(netlist)], capture_output=True, text=True, encoding="utf-8", check=False)
         printed = run.stdout + run.stderr
         assert not re.search(r"singular|error", printed, re.IGNORECASE), printed

@@ -1,8 +1,8 @@
 """Conductors in numbers: current against what they bear, fuse against the wires of the loops, voltage drop, short-circuit current.
 
-What a conductor bears is taken from a published table: below 4 mm² in a large bundle (FAA AC 43.13-1B), from there to 16 mm² three loaded cores
-in a conduit (IEC 60364-5-52, method B2); both are carried over to the insulation and to the air in the car by the heat balance. A conductor
-of another size has no table here and is held against its stated rating alone.
+What a conductor bears is taken from a published table: below 4 mm² in a large bundle (FAA AC 43.13-1B), from there to 16 mm² three loaded
+cores in a conduit (IEC 60364-5-52, method B2); both are carried over to the insulation and to the air in the car by the heat balance. A
+conductor of another size has no table here and is held against its stated rating alone.
 """
 
 from collections.abc import Callable, Iterator
@@ -39,7 +39,7 @@ AMBIENT = 60.0
 AMBIENT_ORIGIN = "assumed: air inside the bodywork on a hot day"
 DROP = 0.05
 """Largest voltage drop, as a share of the nominal voltage."""
-_DROP_PROSE = "On its one way, without that of its return. A twentieth is the practice on machines (Moog DS2100 user manual, p. 2-12, after EN 60204-1)."
+_DROP_PROSE = "On its one way. A twentieth is the practice on machines (Moog DS2100 user manual, p. 2-12, after EN 60204-1)."
 BUNDLED = "in a bundle of 33 or more wires, of whose current a fifth flows, at 60,000 ft: FAA AC 43.13-1B CHG 1, table 11-9"
 CONDUITED = "three loaded cores in a conduit: IEC 60364-5-52, method B2, as in compressor instruction book 2920 7109 60, p. 190"
 
@@ -107,7 +107,10 @@ class _Table:
 
     def borne(self, slug: str, name: str, area: Given | Missing, rated: Given | Missing, about: Path) -> tuple[Calculation, Calculation]:
         """What the table lists for a conductor, and what is left of it in the car."""
-        listed = computed("table-current", f"Current of a table for {name}", about, self.formula, {"area": area} | self.inputs, prose=f"{self.words[:1].upper()}{self.words[1:]}.")
+        listed = computed(
+            "table-current", f"Current of a table for {name}", about, self.formula, {"area": area} | self.inputs,
+            prose=f"{self.words[:1].upper()}{self.words[1:]}.",
+        )  # fmt: skip
         placed = computed(
             slug, f"Permissible current of {name} in the car", about, placed_current,
             {"permissible": result_as(listed, "I_0", "current in the table"), "insulation": rated,
@@ -125,7 +128,8 @@ def _table(area: Given | Missing, rated: Given | Missing) -> _Table | None:
     hot = rated.band.low if isinstance(rated, Given) else BUNDLE_INSULATIONS[0]
     if gauge_area(gauge=24) / 1.001 <= smallest < 4e-6 / 1.001:
         column = max((column for column in BUNDLE_INSULATIONS if column <= hot), default=BUNDLE_INSULATIONS[0])
-        return _Table(bundle_current, {"insulation": constant("T_0", "column of the table", column, "°C", BUNDLED)}, column, BUNDLE_AMBIENT, BUNDLED)
+        chosen = constant("T_0", "column of the table", column, "°C", BUNDLED)
+        return _Table(bundle_current, {"insulation": chosen}, column, BUNDLE_AMBIENT, BUNDLED)
     if smallest >= 4e-6 / 1.001 and greatest < 25e-6:
         return _Table(conduit_current, {}, CONDUIT_INSULATION, CONDUIT_AMBIENT, CONDUITED)
     return None
@@ -159,7 +163,10 @@ def _loop_wires(look: Look, name: str, graph: Network) -> Iterator[Calculation]:
         area = reading("A", f"cross-section of the wires {key}", size, ("loops", name, "wires", where, "size"))
         where, insulation = said(loop, key, "insulation")
         rated = _insulation(f"the wires {key}", insulation, ("loops", name, "wires", where, "insulation"))
-        ratings = {fuse: reading("I_n", f"rated current of the fuse {fuse}", fuses.get(fuse, Fuse()).rating, (LOW_VOLTAGE, "fuses", fuse, "rating")) for fuse in names}
+        ratings = {
+            fuse: reading("I_n", f"rated current of the fuse {fuse}", fuses.get(fuse, Fuse()).rating, (LOW_VOLTAGE, "fuses", fuse, "rating"))
+            for fuse in names
+        }
         strongest = max(ratings, key=lambda fuse: known.band.high if isinstance(known := ratings[fuse], Given) else float("inf"))
         if table := _table(area, rated):
             wires = f"the {'default wires' if key == DEFAULT else f'wires {key}'} of the loop {name}"
@@ -197,9 +204,11 @@ def _short_circuits(look: Look) -> Iterator[Calculation]:
         place: Path = (LOW_VOLTAGE, "fuses", name, "breaking_capacity")
         figure = computed(
             "short-circuit-current", f"Short-circuit current at the fuse {name}", place, short_circuit_current,
-            {"voltage": source_voltage(look, "highest"), "resistance": inner_resistance(look)}, prose="Behind the source alone, as if no wire and no contact lay between.",
+            {"voltage": source_voltage(look, "highest"), "resistance": inner_resistance(look)},
+            prose="Behind the source alone, as if no wire and no contact lay between.",
         )  # fmt: skip
-        yield against(figure, "below", reading("I_b", f"breaking capacity of the fuse {name}", fuses[name].breaking_capacity, place), f"breaking capacity of the fuse {name}")
+        capacity = reading("I_b", f"breaking capacity of the fuse {name}", fuses[name].breaking_capacity, place)
+        yield against(figure, "below", capacity, f"breaking capacity of the fuse {name}")
 
 
 def fed_by_source(look: Look) -> tuple[str, ...]:

@@ -15,7 +15,8 @@ HOTTEST = 300.0
 def largest(size: Quantity) -> Callable[..., float]:
     """The formula for the largest resistance of a conductor of this size.
 
-    A size written as a gauge has the aircraft table, one in mm² the class of flexible conductors; a size beyond its table the largest excess.
+    A size written as a gauge has the aircraft table, one in mm² the class of flexible conductors, a size beyond its table the largest
+    excess of both.
     """
     low, high = float(size.low), float(size.high)
     if size.text.startswith("AWG"):
@@ -24,7 +25,7 @@ def largest(size: Quantity) -> Callable[..., float]:
 
 
 def stretch(size: Quantity, length: Quantity, insulation: Quantity) -> Band:
-    """Resistance in Ω of a stretch: ideal copper in the cold, ideal copper at 20 °C, and the largest of its table with the insulation at its rating."""
+    """Resistance in Ω of a stretch: ideal copper in the cold and at 20 °C, and the largest of its table at the rating of the insulation."""
     return Band(
         resistance(area=float(size.high), length=float(length.low), temperature=COLD),
         resistance(area=float(size.value), length=float(length.value), temperature=20),

@@ -1,6 +1,7 @@
 """Discharge of the intermediate circuits: how soon they are below the limit once the loop has opened, and what the resistor bears."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from docgen.analysis.fields import against, bound, constant, limit, reading, summed, system_voltage
 from docgen.analysis.intermediate import (
@@ -70,7 +71,7 @@ def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Gi
         f"Fall of the voltage of {name}",
         (*path, "resistor"),
         discharge_time,
-        {"start": highest, "end": least, "resistance": resistance, "capacitance": held},
+        {"start": _not_below(highest, least), "end": least, "resistance": resistance, "capacitance": held},
         prose="From the highest voltage to the limit, once every contact has moved.",
     )
     yield fall
@@ -92,6 +93,14 @@ def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Gi
         prose="A resistor that stays below the lowest of these values with its own tolerance is quick enough in the worst case.",
     )
     yield _power(look, name, described, path, highest, resistance)
+
+
+def _not_below(highest: Given | Missing, least: Given | Missing) -> Given | Missing:
+    """The highest voltage, with what of its tolerance lies below the limit cut off: from there nothing has to fall."""
+    if isinstance(highest, Missing) or isinstance(least, Missing):
+        return highest
+    band, floor = highest.band, least.band.high
+    return replace(highest, band=Band(max(band.low, floor), max(band.nominal, floor), band.high))
 
 
 def _time_left(look: Look, opened: Given | Missing) -> Given | Missing:

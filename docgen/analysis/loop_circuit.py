@@ -18,7 +18,7 @@ NONE = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A fuse, contact, connector position or stretch of wire between two nodes; a stretch belongs to the element that it leads to or from."""
+    """A fuse, contact, connector position or stretch of wire; a stretch belongs to the element that it leads to or from."""
 
     group: Literal["fuses", "contacts", "crossings", "wires"]
     element: Element
@@ -35,14 +35,19 @@ class Winding:
     hottest: float
 
     @property
+    def factor(self) -> float:
+        """Its resistance at its highest temperature for each ohm at 20 °C."""
+        return temperature_factor(temperature=max(COLD, min(self.hottest, HOTTEST)))
+
+    @property
     def anywhere(self) -> Band:
         """Between cold and hottest."""
-        return Band(self.ohms.low * _copper(COLD), self.ohms.nominal, self.ohms.high * _copper(self.hottest))
+        return Band(self.ohms.low * temperature_factor(temperature=COLD), self.ohms.nominal, self.ohms.high * self.factor)
 
     @property
     def hot(self) -> Band:
         """At its highest temperature, where it needs the highest voltage."""
-        return Band(self.ohms.low * _copper(self.hottest), self.ohms.nominal, self.ohms.high * _copper(self.hottest))
+        return Band(self.ohms.low * self.factor, self.ohms.nominal, self.ohms.high * self.factor)
 
 
 Load = Winding | Band
@@ -62,7 +67,7 @@ class Drive:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """A state of the healthy car in which the loop carries current: the contacts that are closed, the coils that pick up, the coils held."""
+    """A state of the healthy car in which the loop carries current: which contacts are closed, which coils pick up, which are held."""
 
     name: str
     """When it is: “when precharging begins”, “while active”."""
@@ -105,7 +110,7 @@ class Circuit:
 
     @property
     def lacking(self) -> tuple[Missing, ...]:
-        """Everything that has to be known before anything can be solved: of the source, of the line, of the coils that ever carry current."""
+        """What has to be known before anything can be solved: of the source, of the line, of the coils that ever carry current."""
         loads = (self.load(situation, coil) for situation in self.situations for coil in self.coils if coil in situation.fed)
         return tuple(dict.fromkeys((*self.missing, *(load for load in loads if isinstance(load, Missing)))))
 
@@ -152,7 +157,8 @@ class Flow:
     @property
     def drawn(self) -> dict[Element, float]:
         """Current in A of every coil that is fed."""
-        return {coil: self.across(coil) / winding.ohms for coil, winding in self.windings.items()} | {coil: draw.amperes for coil, draw in self.draws.items()}
+        wound = {coil: self.across(coil) / winding.ohms for coil, winding in self.windings.items()}
+        return wound | {coil: draw.amperes for coil, draw in self.draws.items()}
 
 
 # ── What flows ─────────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -197,11 +203,15 @@ def lowest_at(circuit: Circuit, situation: Situation, coil: Element) -> Flow:
 def highest_at(circuit: Circuit, situation: Situation, coil: Element) -> Flow:
     """The situation with the highest voltage at a coil: the opposite corner."""
     way = circuit.ways[coil]
-    return _flow(circuit, situation, "high", "low", lambda element: "low" if element in way else "high", lambda winding: winding.anywhere.high)
+    return _flow(
+        circuit, situation, "high", "low", lambda element: "low" if element in way else "high", lambda winding: winding.anywhere.high
+    )  # fmt: skip
 
 
-def _flow(circuit: Circuit, situation: Situation, source: End, held: End, line: Callable[[Element], End], coil: Callable[[Winding], float]) -> Flow:
-    """One corner: which end of the source and of the hold currents, which end of each piece of the line, and the resistance of each winding.
+def _flow(
+    circuit: Circuit, situation: Situation, source: End, held: End, line: Callable[[Element], End], coil: Callable[[Winding], float]
+) -> Flow:
+    """One corner: which end of the source, of the hold currents and of each piece of the line, and the resistance of each winding.
 
     The inner resistance is high where the source is low.
     """
@@ -221,7 +231,8 @@ def _flow(circuit: Circuit, situation: Situation, source: End, held: End, line: 
                 windings[element] = Resistor(drive.start, drive.end, coil(load))
             elif isinstance(load, Band):
                 draws[element] = Draw(drive.start, drive.end, getattr(load, held))
-    solved = solve([terminal, *resistors.values(), *windings.values()], _EMF, EARTH, getattr(circuit.source.band, source), tuple(draws.values()))
+    volts = getattr(circuit.source.band, source)
+    solved = solve([terminal, *resistors.values(), *windings.values()], _EMF, EARTH, volts, tuple(draws.values()))
     return Flow(circuit, solved.volts, resistors, terminal, windings, draws)
 
 
@@ -229,7 +240,3 @@ def _conducts(element: Element, situation: Situation) -> bool:
     if element.kind is Kind.CONTACT:
         return element in situation.closed
     return element.kind is not Kind.COIL or element in situation.fed
-
-
-def _copper(temperature: float) -> float:
-    return temperature_factor(temperature=max(COLD, min(temperature, HOTTEST)))

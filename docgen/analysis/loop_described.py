@@ -1,8 +1,8 @@
 """The drive loop of a description as a circuit, and the situations in which it carries current.
 
 The current meets fuses, contacts, connector positions and wires, and coils at the end of the branches. A plain coil is a resistance; so is
-an economised one while it picks up, its rated voltage over its inrush. Held, an economised coil draws its hold current, whatever the voltage.
-The chassis counts as no resistance.
+an economised one while it picks up, its rated voltage over its inrush. Held, an economised coil draws its hold current, whatever the
+voltage. The chassis counts as no resistance.
 """
 
 from collections.abc import Iterator
@@ -61,7 +61,7 @@ def inner_resistance(look: Look) -> Given | Missing:
     return reading("R_i", "internal resistance of the low-voltage source", source(look).resistance, (LOW_VOLTAGE, "source", "resistance"))
 
 
-_BEGINS = {"off": "when low voltage comes on", "precharging": "when precharging begins", "active": "when active begins"}
+_BEGINS = {"off": "when low voltage comes on", "precharging": "when precharging begins", "active": "when the tractive system becomes active"}
 _LASTS = {"off": "while off", "precharging": "while precharging", "active": "while active"}
 
 
@@ -170,11 +170,13 @@ class _Builder:
         match element.kind:
             case Kind.FUSE:
                 fuse = low_voltage(self.look).fuses.get(element.name, Fuse())
-                given = reading("R", f"resistance of the fuse {element.name}", fuse.resistance, (LOW_VOLTAGE, "fuses", element.name, "resistance"))
+                path: Path = (LOW_VOLTAGE, "fuses", element.name, "resistance")
+                given = reading("R", f"resistance of the fuse {element.name}", fuse.resistance, path)
                 self._lay("fuses", element, start, end, given)
             case Kind.CONTACT:
                 device, contact = self.look.car.devices.get(element.name), contact_at(self.look.car, element)
-                path = (*contact_path(device, element.name, element.contact), "resistance") if device and contact else ("devices", element.name)
+                known = device is not None and contact is not None
+                path = (*contact_path(device, element.name, element.contact), "resistance") if known else ("devices", element.name)
                 given = reading("R", f"contact resistance of {element.spelled}", contact.resistance if contact else None, path)
                 self._lay("contacts", element, start, end, given)
             case Kind.CROSSING:
@@ -205,7 +207,8 @@ def _loads(name: str, coil: Coil, path: Path) -> tuple[Load | Missing, Load | Mi
     """What a coil is while it picks up and while it is held."""
     economised = coil.economiser in ("built in", "external") or (coil.economiser is None and isinstance(coil.inrush, tuple))
     hottest = reading("T", f"highest temperature of the coil of {name}", coil.hottest, (*path, "hottest"))
-    inrush = reading("I_0", f"inrush of the coil of {name}", coil.inrush[0] if isinstance(coil.inrush, tuple) else coil.inrush, (*path, "inrush"))
+    pulled_in = coil.inrush[0] if isinstance(coil.inrush, tuple) else coil.inrush
+    inrush = reading("I_0", f"inrush of the coil of {name}", pulled_in, (*path, "inrush"))
     winding = reading("R", f"resistance of the coil of {name}", coil.resistance, (*path, "resistance"))
     if economised:
         pulled = winding if isinstance(winding, Given) and isinstance(inrush, Missing) else _over(_rated(name, coil, path), inrush)

@@ -18,7 +18,6 @@ from docgen.analysis.loop_circuit import (
 from docgen.analysis.loop_described import CROSSING_ORIGIN, LOW_VOLTAGE, drive_circuit, low_voltage, steady_resistance
 from docgen.calc.coil import hot_pick_up, line_resistance, residual_share
 from docgen.calc.formula import Band, Card, card
-from docgen.calc.wire import temperature_factor
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.contact import Contact
 from docgen.car.device import Coil, Device, Stage
@@ -81,27 +80,34 @@ class _Figures:
             _, flow, _ = self.flows[self.circuit.situations[-1]]
             whole = [piece for piece, amperes in flow.amperes.items() if amperes > _WHOLE * flow.loop]
             origins: dict[str, tuple[str, Path | str]] = {
-                "fuses": ("R_F", (LOW_VOLTAGE, "fuses")), "contacts": ("R_C", ("devices",)), "crossings": ("R_X", CROSSING_ORIGIN), "wires": ("R_W", (*self.path, "wires")),
-            }  # fmt: skip
+                "fuses": ("R_F", (LOW_VOLTAGE, "fuses")),
+                "contacts": ("R_C", ("devices",)),
+                "crossings": ("R_X", CROSSING_ORIGIN),
+                "wires": ("R_W", (*self.path, "wires")),
+            }
             for group, (symbol, origin) in origins.items():
                 bands = [piece.ohms for piece in whole if piece.group == group]
                 together = Band(*(sum(getattr(band, end) for band in bands) for end in ("low", "nominal", "high")))
                 named = "connector positions" if group == "crossings" else group
                 inputs[group] = Given(symbol, f"{named} of the line, {len(bands)} together", together, "Ω", origin)
         slug, title = "line-resistance", "Resistance of the line of the drive loop"
-        prose = f"Lowest with contacts of no resistance and ideal copper at {COLD:.0f} °C, highest with worn contacts and copper as hot as its insulation allows."
+        prose = (
+            f"Lowest with contacts of no resistance and ideal copper at {COLD:.0f} °C, "
+            "highest with worn contacts and copper as hot as its insulation allows."
+        )
         if self.circuit.impossible and not inputs:
             return Calculation(slug, title, self.path, card(line_resistance), (), (), None, None, self.circuit.impossible, prose)
         return computed(slug, title, self.path, line_resistance, inputs, prose=prose)
 
     def solved(
-        self, slug: str, title: str, about: Path, unit: str, given: tuple[Given | Missing, ...], result: Band | None, bound: Bound | None = None, prose: str = ""
+        self, slug: str, title: str, about: Path, unit: str, given: tuple[Given | Missing, ...], result: Band | None, prose: str
     ) -> Calculation:
         """A figure of the solved loop, with what it rests on."""
         inputs = (*self.common, *given)
         missing = tuple(dict.fromkeys(value for value in inputs if isinstance(value, Missing)))
         known = tuple(value for value in inputs if isinstance(value, Given))
-        return Calculation(slug, title, about, Card("nodal_analysis", "Kirchhoff's laws", unit, SOLVED, (), ()), known, missing, result, bound, "", prose)
+        how = Card("nodal_analysis", "Kirchhoff's laws", unit, SOLVED, (), ())
+        return Calculation(slug, title, about, how, known, missing, result, None, "", prose)
 
     # ── Currents ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
@@ -110,21 +116,26 @@ class _Figures:
         flows = self.flows.get(situation)
         result = Band(*(flow.loop for flow in flows)) if flows else None
         loads = tuple(self._load(situation, coil) for coil in self.circuit.coils if coil in situation.fed)
+        title = f"Current of the drive loop {situation.title}"
         if situation.begins:
             picking = ", ".join(sorted(coil.name for coil in situation.picking_up))
-            return self.solved("loop-inrush", f"Current of the drive loop {situation.title}", self.path, "A", loads, result, prose=f"For as long as an inrush lasts, while these pick up together: {picking}.")
-        return self.solved("loop-current", f"Current of the drive loop {situation.title}", self.path, "A", loads, result, prose="What the loop draws for as long as the phase lasts.")
+            prose = f"For as long as an inrush lasts, while these pick up together: {picking}."
+            return self.solved("loop-inrush", title, self.path, "A", loads, result, prose)
+        return self.solved("loop-current", title, self.path, "A", loads, result, "What the loop draws for as long as the phase lasts.")
 
     def fuses(self) -> Iterator[Calculation]:
         """The largest lasting current through each fuse, against its rating."""
         lasting = {situation: flows for situation, flows in self.flows.items() if not situation.begins}
         for element in self.circuit.graph.of_kind(Kind.FUSE):
             place: Path = (LOW_VOLTAGE, "fuses", element.name, "rating")
-            rated = reading("I_n", f"rated current of the fuse {element.name}", low_voltage(self.look).fuses.get(element.name, Fuse()).rating, place)
+            fuse = low_voltage(self.look).fuses.get(element.name, Fuse())
+            rated = reading("I_n", f"rated current of the fuse {element.name}", fuse.rating, place)
             worst = max(lasting, key=lambda situation: lasting[situation][2].through.get(element, 0.0), default=None)
             title = f"Lasting current through the fuse {element.name}{' ' + worst.title if worst else ''}"
             result = Band(*(flow.through.get(element, 0.0) for flow in lasting[worst])) if worst else None
-            yield against(self.solved("fuse-current", title, place, "A", (), result, prose="The most of all phases; an inrush of milliseconds is not counted."), "at most", rated, "rated current of the fuse")
+            prose = "The most of all phases; an inrush of milliseconds is not counted."
+            figure = self.solved("fuse-current", title, place, "A", (), result, prose)
+            yield against(figure, "at most", rated, "rated current of the fuse")
 
     def _load(self, situation: Situation, coil: Element) -> Given | Missing:
         load = self.circuit.load(situation, coil)
@@ -160,8 +171,9 @@ class _Figures:
         situation, result = self._worst(coil, situations)
         others = sorted(other.name for other in situation.picking_up - {coil})
         figure = self.solved(
-            "coil-pick-up", f"Voltage at the coil of {coil.name}, picking up {situation.title},", (*path, "pick_up"), "V", (self._load(situation, coil),), result,
-            prose=f"The least it gets of all situations in which it has to pick up{'; with it pick up ' + ', '.join(others) if others else ''}.",
+            "coil-pick-up", f"Voltage at the coil of {coil.name}, picking up {situation.title},", (*path, "pick_up"), "V",
+            (self._load(situation, coil),), result,
+            f"The least it gets of all situations in which it has to pick up{'; with it pick up ' + ', '.join(others) if others else ''}.",
         )  # fmt: skip
         yield against(figure, "at least", result_as(hot, "U", "pick-up voltage"), "pick-up voltage of the hot coil")
 
@@ -172,15 +184,15 @@ class _Figures:
             return
         situation, result = self._worst(coil, situations)
         figure = self.solved(
-            "coil-hold", f"Voltage at the coil of {coil.name}, held {situation.title},", (*path, "drop_out"), "V", (self._load(situation, coil),), result,
-            prose="The least it gets of all situations in which it has to stay, also while its neighbours pick up.",
+            "coil-hold", f"Voltage at the coil of {coil.name}, held {situation.title},", (*path, "drop_out"), "V",
+            (self._load(situation, coil),), result,
+            "The least it gets of all situations in which it has to stay, also while its neighbours pick up.",
         )  # fmt: skip
         drop_out = reading("U_d", f"drop-out voltage of {coil.name}", described.drop_out, (*path, "drop_out"))
         load = self.circuit.coils[coil].held
         words = "drop-out voltage"
         if isinstance(drop_out, Given) and isinstance(load, Winding):
-            hot = temperature_factor(temperature=load.hottest)
-            drop_out = replace(drop_out, band=Band(drop_out.band.low, drop_out.band.nominal, drop_out.band.high * hot))
+            drop_out = replace(drop_out, band=Band(drop_out.band.low, drop_out.band.nominal, drop_out.band.high * load.factor))
             words = f"drop-out voltage of the coil at {load.hottest:g} °C"
         yield against(figure, "above", drop_out, words)
 
@@ -205,7 +217,8 @@ class _Figures:
         unknown = [leak for leak in leaks if isinstance(leak, Missing)]
         leak = unknown[0] if unknown else max((leak for leak in leaks if isinstance(leak, Given)), key=lambda leak: leak.band.high)
         yield computed(
-            "coil-residual", f"Residual current of the coil of {coil.name} as a share of its drop-out current", (*path, "drop_out"), residual_share,
+            "coil-residual", f"Residual current of the coil of {coil.name} as a share of its drop-out current", (*path, "drop_out"),
+            residual_share,
             {"residual": leak, "drop_out": reading("U_d", f"drop-out voltage of {coil.name}", described.drop_out, (*path, "drop_out")),
              "resistance": steady_resistance(coil.name, described, path)},
             Bound("below", 1.0, "loop-opening-result", "the share that holds the contact"),
@@ -227,13 +240,16 @@ class _Figures:
             rating = row.contact.rating[1] if isinstance(row.contact.rating, tuple) else row.contact.rating
             rated = reading("I_n", f"rated current of {row.name}", rating, place)
             loaded = [(carried[element], element) for element in row.elements if element in carried]
+            if not loaded and self.known:
+                continue
+            result, when = None, ""
             if loaded:
                 (_, situation), element = max(loaded, key=lambda found: found[0][0])
                 result = Band(*(flow.through.get(element, 0.0) for flow in self.flows[situation]))
-                figure = self.solved(slug, f"Current through {row.name} {situation.title}", place, "A", (), result, prose="The most it carries of all situations, inrush counted in.")
-                yield against(figure, "at most", rated, "rated current of the contact")
-            elif not self.known:
-                yield against(self.solved(slug, f"Current through {row.name}", place, "A", (), None), "at most", rated, "rated current of the contact")
+                when = f" {situation.title}"
+            prose = "The most it carries of all situations, inrush counted in."
+            figure = self.solved(slug, f"Current through {row.name}{when}", place, "A", (), result, prose)
+            yield against(figure, "at most", rated, "rated current of the contact")
 
 
 def is_stage(device: Device) -> bool:

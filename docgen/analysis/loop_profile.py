@@ -68,10 +68,13 @@ def loop_pictures(look: Look) -> Iterator[PlotOf]:
     if found is None:
         return
     coil, situation, needed = found
-    way, named = circuit.ways[coil], shortened(coil.name, 110, 7.5)
-    lasting = next((other for other in circuit.situations if not other.begins and (other.phase, other.mode) == (situation.phase, situation.mode)), None)
+    way, named = circuit.graph.before(coil) | {coil}, shortened(coil.name, 110, 7.5)
+    stays = (other for other in circuit.situations if not other.begins and (other.phase, other.mode) == (situation.phase, situation.mode))
+    lasting = next(stays, None)
     picking = [row for row in profile(circuit, situation).rows if row.element in way]
     held = [row for row in profile(circuit, lasting).rows if row.element in way] if lasting else []
+    if not picking or picking[-1].element != coil:
+        return
     lines = [Curve(f"{named} picks up", _steps(picking))] + ([Curve("all coils held", _steps(held))] if held else [])
     high = max(voltage for line in lines for _, voltage in line.points)
     low = min([needed, *(voltage for line in lines for _, voltage in line.points)])
@@ -82,8 +85,8 @@ def loop_pictures(look: Look) -> Iterator[PlotOf]:
     yield PlotOf(
         "loop-voltage",
         f"{title}, everything against it; the steps are the parts, the slopes between them the wires",
-        f"From {measure(picking[0].before, 'V')} at the source {measure(at_coil, 'V')} are left before the coil of {coil.name} {situation.title}, "
-        f"at {measure(picking[0].amperes, 'A')} in the line; the hot coil needs {measure(needed, 'V')} to pick up. "
+        f"Of {measure(picking[0].before, 'V')} at the source {measure(at_coil, 'V')} are left before the coil of {coil.name} "
+        f"{situation.title}, at {measure(picking[0].amperes, 'A')} in the line; the hot coil needs {measure(needed, 'V')} to pick up. "
         f"The largest single step is {largest.element.spelled} with {measure(largest.before - largest.after, 'V')}.",
         curves(
             title, across, Axis("voltage", "V", math.floor(low), math.ceil(high + 0.2)), tuple(lines),

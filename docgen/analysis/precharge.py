@@ -85,7 +85,7 @@ def _over_the_charge(look: Look, full: Given | Missing) -> Given | Missing:
     usual = min(1.0, nominal.band.nominal / highest.band.nominal) if isinstance(nominal, Given) else 1.0
     watched = [device.watches for _, _, device in look.devices("battery management") if isinstance(device.watches, Watch)]
     limits = [watch.voltage_limits for watch in watched if isinstance(watch.voltage_limits, tuple)]
-    lowest = min([usual, *(float(low) / float(high) for low, high in limits if high.value > 0)])
+    lowest = min([usual, *(float(low) / float(high) for low, high in limits if 0 < low.value < high.value)])
     band = Band(full.band.low * lowest, full.band.nominal * usual, full.band.high)
     return Given("U", "voltage of the accumulator, from empty to full", band, full.unit, full.origin)
 
@@ -291,6 +291,8 @@ class _Charging:
         rated = reading("P", "continuous power of the resistor", self.described.rated_power, (*self.path, "rated_power"))
         if isinstance(rated, Given) and power.result and power.result.high <= rated.band.low:
             return against(power, "at most", rated, "what the resistor bears for good")
+        if length.impossible:
+            return replace(power, result=None, impossible=length.impossible)
         lasting = result_as(length, "t", "length of the pulse")
         rating = self.described.pulse_rating
         if isinstance(rated, Missing) or isinstance(lasting, Missing) or not isinstance(rating, tuple):
@@ -385,7 +387,7 @@ def precharge_pictures(look: Look) -> Iterator[PlotOf]:
     done = tuple(precharge(look))
     shares = {share.about[2]: share.result for share in of(done, "precharge-own-voltage")}
     for number, (level, time) in enumerate(zip(of(done, "precharge-level"), of(done, "precharge-time"), strict=True), 1):
-        if level.result and time.result:
+        if level.result and time.result and time.result.high > 0:
             yield _rising(look, number, level, level.result, time, time.result, shares.get(time.about[2]))
 
 

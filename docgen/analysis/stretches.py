@@ -15,7 +15,7 @@ DEFAULT = "default"
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A stretch at the start or the end of a part, from part to part; None for the source and for the return, and where several ways meet."""
+    """A stretch at the start or the end of a part, from part to part; None for the source, the return, and where several ways meet."""
 
     owner: Element
     at_start: bool

@@ -99,7 +99,7 @@ def voltage_behind(*, source: float, series: float, current: float) -> float:
     return source - current * series
 
 
-@formula("R_s = R_F + R_C + R_X + R_W", "Ω", "resistances in series, Kirchhoff's laws", rises_with=("fuses", "contacts", "crossings", "wires"))
+@formula("R_s = R_F + R_C + R_X + R_W", "Ω", "resistances in series", rises_with=("fuses", "contacts", "crossings", "wires"))
 def line_resistance(*, fuses: float, contacts: float, crossings: float, wires: float) -> float:
     """Resistance in Ω of what the current meets one after the other: sums in Ω of fuses, contacts, connector positions and wires.
 

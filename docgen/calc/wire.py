@@ -19,7 +19,7 @@ _DROP = "FAA AC 43.13-1B CHG 1, table 11-7"
 _CORRECTION = "FAA AC 43.13-1B CHG 1, p. 11-27"
 _AMBIENT = "IEC 60364-5-52, as used in compressor instruction book 2920 7109 60, p. 190"
 _CONDUIT = "IEC 60364-5-52, method B2, three loaded copper cores of 70 °C at 30 °C, as in compressor instruction book 2920 7109 60, p. 190"
-_RISE = "heat balance of a conductor, its rise goes with I²·R; the correction of IEC 60364-5-52 (compressor instruction book 2920 7109 60, p. 190)"
+_RISE = "heat balance, the rise goes with I²·R; correction of IEC 60364-5-52 as in compressor instruction book 2920 7109 60, p. 190"
 _STRANDED = "resistance law of copper with the largest excess of FAA AC 43.13-1B CHG 1, table 11-9, and IEC 60228 class 5"
 
 CLASS_5 = (
@@ -211,7 +211,7 @@ def conduit_current(*, area: float) -> float:
     rises_with=("permissible", "insulation", "surrounding"), falls_with=("ambient", "reference"),
 )  # fmt: skip
 def placed_current(*, permissible: float, insulation: float, ambient: float, reference: float, surrounding: float) -> float:
-    """Permissible current in A at `ambient` of wire rated `insulation`, when `permissible` in A holds for a rating of `reference` at `surrounding`.
+    """Current in A that wire rated `insulation` bears at `ambient`, when `permissible` in A holds for a rating of `reference` at `surrounding`.
 
     All temperatures in °C. The book has 46 A for 10 mm² rated 70 °C at 30 °C and prints 33 A at 50 °C:
 

@@ -161,7 +161,9 @@ def tractive_wiring_not_orange(look: Look) -> Iterator[Outcome]:
 def _orange(place: Path, what: str, colour: str | Unknown) -> Outcome:
     if isinstance(colour, Unknown):
         return not_evaluated(place, f"the colour of {what} is unknown")
-    return stated(place, f"{what} is {colour}") if meant(_ORANGE, colour) else finding(place, f"{what} is {colour}", "must be orange, or run in orange conduit")
+    if meant(_ORANGE, colour):
+        return stated(place, f"{what} is {colour}")
+    return finding(place, f"{what} is {colour}", "must be orange, or run in orange conduit")
 
 
 @rule("tractive-wiring-not-heat-resistant", SUBJECT, "wiring-temperature")

@@ -44,12 +44,14 @@ def source_voltages_disordered(look: Look) -> Iterator[Outcome]:
 def coil_does_not_pick_up(look: Look) -> Iterator[Outcome]:
     """At the lowest source, with every contact and wire of its way at the highest resistance, each coil still gets what it needs when hot.
 
-    Why: The inrush of a contactor through twenty contacts takes volts; the car that starts on the bench stays dead on a hot day with a tired battery.
+    Why: The inrush of a contactor through twenty contacts takes volts; the car that starts on the bench stays dead on a hot day with a
+        tired battery.
     Wrong:
         devices: {air_plus: {coil: {pick_up: 9.0 V}}}
     Right:
         devices: {air_plus: {coil: {pick_up: 7.0 V}}}
-    Mend: Thicker wires, fewer or better contacts, a coil with less inrush or a lower pick-up voltage; or let the contactors close one after the other.
+    Mend: Thicker wires, fewer or better contacts, a coil with less inrush or a lower pick-up voltage; or let the contactors close one after
+        the other.
     """
     yield from judged(look, "coil-pick-up")
 
@@ -193,7 +195,8 @@ def suppressor_holds_neighbour(look: Look) -> Iterator[Outcome]:
         if coil.suppression is None or isinstance(coil.suppression, Unknown):
             yield not_evaluated(place, f"what limits the voltage of the coil of {element.name} is not said")
         elif _is_bare(coil.suppression) and slowed:
-            yield finding(place, f"the suppression of {element.name}, {coil.suppression}, also carries on the current of {', '.join(slowed)}", "must clamp no lower than that of its neighbours")
+            was = f"the suppression of {element.name}, {coil.suppression}, also carries on the current of {', '.join(slowed)}"
+            yield finding(place, was, "must clamp no lower than that of its neighbours")
         else:
             yield stated(place, f"the coil of {element.name} has {coil.suppression}")
     if not coils:
@@ -220,7 +223,8 @@ def release_without_suppression(look: Look) -> Iterator[Outcome]:
         if isinstance(coil.release, Unknown) or isinstance(coil.suppression, Unknown):
             yield not_evaluated(place, f"the release time of {element.name} or its suppression is unknown")
         elif coil.suppression is None:
-            yield finding(place, f"{element.name} releases in {coil.release}, and its suppression is not said", "must be given with the suppression under which it holds")
+            was = f"{element.name} releases in {coil.release}, and its suppression is not said"
+            yield finding(place, was, "must be given with the suppression under which it holds")
         else:
             yield stated(place, f"{element.name} releases in {coil.release} with {coil.suppression}")
     if not judged_any:

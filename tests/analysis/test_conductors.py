@@ -155,8 +155,9 @@ def test_a_feed_that_begins_at_itself_is_followed_once() -> None:
 @pytest.mark.parametrize(
     ("size", "formula"),
     [
-        ("0.75 mm²", class_5_resistance), ("16 mm²", class_5_resistance), ("AWG 24", bundle_resistance), ("AWG 10", bundle_resistance), ("AWG 8", stranded_resistance),
-        ("AWG 26", stranded_resistance), ("0.35 mm²", stranded_resistance), ("25 mm²", stranded_resistance), ("0.3255 mm²", stranded_resistance), ("24 mm² ± 5 %", stranded_resistance),
+        ("0.75 mm²", class_5_resistance), ("16 mm²", class_5_resistance), ("AWG 24", bundle_resistance), ("AWG 10", bundle_resistance),
+        ("AWG 8", stranded_resistance), ("AWG 26", stranded_resistance), ("0.35 mm²", stranded_resistance), ("25 mm²", stranded_resistance),
+        ("0.3255 mm²", stranded_resistance), ("24 mm² ± 5 %", stranded_resistance),
     ],
 )  # fmt: skip
 def test_each_size_has_the_table_of_its_kind(size: str, formula: object) -> None:

@@ -110,6 +110,12 @@ def test_a_system_that_never_exceeds_the_limit_needs_no_discharge() -> None:
     assert figures(below, "discharge-time", "contactor-opening", "time-to-safe") == ()
 
 
+def test_a_highest_voltage_whose_tolerance_reaches_below_the_limit_falls_only_from_above_it() -> None:
+    """62 V ± 5 %: from 65.1 V, 3.465 kΩ·480 µF·ln 1.085 = 135.68 ms; from 58.9 V nothing has to fall."""
+    fall = figure("tractive_system: {voltage: {highest: 62 V ± 5 %, nominal: 55 V}}", "discharge-fall")
+    assert (ends(fall)[0], ends(fall)[2]) == pytest.approx((0, 0.135684), rel=1e-5)
+
+
 @pytest.mark.parametrize(
     ("patch", "slug", "wanting"),
     [

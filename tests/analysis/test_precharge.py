@@ -9,7 +9,7 @@ from math import exp, log
 from pathlib import Path
 
 import pytest
-from conftest import TESTS, tool
+from conftest import TESTS, edited, tool
 from figures import ends, figure, figures
 
 from docgen.analysis import calculations
@@ -112,6 +112,16 @@ def test_between_two_points_the_rating_curve_falls_on_logarithmic_scales() -> No
 def test_a_rating_curve_that_cannot_be_is_impossible() -> None:
     power = figure(precharge("pulse_rating: [[1 s, 300 W], [5 s, 400 W]]"), "precharge-peak-power")
     assert power.verdict is Verdict.FINDING and "power of a point" in power.impossible
+
+
+def test_no_attempt_at_all_is_impossible() -> None:
+    power = figure(precharge("attempts: 0"), "precharge-peak-power")
+    assert power.verdict is Verdict.FINDING and power.impossible == "attempts is 0, must be at least 1"
+
+
+def test_a_level_of_nothing_is_drawn_by_nobody() -> None:
+    look = Look(edited(precharge("at: 0 %")), edition("fsuk-2026"))
+    assert "precharge-1" not in [plot.slug for plot in pictures(look)]
 
 
 def test_a_resistor_that_bears_the_peak_for_good_needs_no_curve() -> None:
