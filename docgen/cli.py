@@ -8,8 +8,8 @@ import re
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
-from itertools import groupby
 from importlib.metadata import version
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from docgen.analysis.copper import HOTTEST, largest
-from docgen.analysis.fields import against, constant, reading, system_voltage
+from docgen.analysis.fields import against, as_stated, constant, reading, system_voltage
 from docgen.analysis.loop_described import LOW_VOLTAGE, inner_resistance, low_voltage, source_voltage
 from docgen.analysis.stretches import DEFAULT, said, stretches
 from docgen.calc.formula import Band
@@ -30,7 +30,7 @@ from docgen.calc.wire import (
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.wiring import Conductor, Fuse, Wiring
 from docgen.look import Look
-from docgen.network import SOURCE, Kind, Network
+from docgen.network import SOURCE, Element, Kind, Network, contact_at, contact_path
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 
@@ -51,6 +51,7 @@ def conductors(look: Look) -> Iterator[Calculation]:
         yield from _conductor(look, name, conductor)
     for name, graph in look.networks.items():
         yield from _loop_wires(look, name, graph)
+        yield from _loop_contacts(look, graph)
     yield from _short_circuits(look)
 
 
@@ -173,6 +174,30 @@ def _loop_wires(look: Look, name: str, graph: Network) -> Iterator[Calculation]:
             listed, borne = table.borne("loop-wire-current", wires, area, rated, place)
             yield listed
             yield against(borne, "at least", ratings[strongest], f"rated current of the fuse {strongest}")
+
+
+def _loop_contacts(look: Look, graph: Network) -> Iterator[Calculation]:
+    """The rating of each fuse of a loop against the weakest contact of the line behind it, which every coil is fed through."""
+    coils, guards = graph.of_kind(Kind.COIL), _guards(graph)
+    line: frozenset[Element] = frozenset.intersection(*(graph.before(coil) for coil in coils)) if coils else frozenset()
+    behind: dict[str, dict[str, Given | Missing]] = {}
+    for element in graph.of_kind(Kind.CONTACT):
+        device, contact = look.car.devices.get(element.name), contact_at(look.car, element)
+        if element in line and element.start in guards and device and contact:
+            rating = contact.rating[1] if isinstance(contact.rating, tuple) else contact.rating
+            place = (*contact_path(device, element.name, element.contact), "rating")
+            behind.setdefault(guards[element.start], {})[element.spelled] = reading("I_n", f"rated current of {element.spelled}", rating, place)
+    for fuse, contacts in behind.items():
+        path: Path = (LOW_VOLTAGE, "fuses", fuse, "rating")
+        rated = reading("I_n", f"rated current of the fuse {fuse}", low_voltage(look).fuses.get(fuse, Fuse()).rating, path)
+        known = {name: rating for name, rating in contacts.items() if isinstance(rating, Given)}
+        weakest = min(known, key=lambda name: known[name].band.low, default="")
+        prose = "What the fuse lets through for good, the contacts have to bear."
+        figure = as_stated("loop-fuse-rating", f"Rating of the fuse {fuse} of the loop {graph.loop}", path, rated, None, prose)
+        unknown = next((rating for rating in contacts.values() if isinstance(rating, Missing)), None)
+        broken = isinstance(rated, Given) and weakest and rated.band.high > known[weakest].band.low
+        bearing = known[weakest] if broken or unknown is None else unknown
+        yield against(figure, "at most", bearing, f"rated current of {weakest}, the weakest contact behind it")
 
 
 def _guards(graph: Network) -> dict[int, str]:

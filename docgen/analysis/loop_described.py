@@ -175,8 +175,7 @@ class _Builder:
                 self._lay("fuses", element, start, end, given)
             case Kind.CONTACT:
                 device, contact = self.look.car.devices.get(element.name), contact_at(self.look.car, element)
-                known = device is not None and contact is not None
-                path = (*contact_path(device, element.name, element.contact), "resistance") if known else ("devices", element.name)
+                path = (*contact_path(device, element.name, element.contact), "resistance") if device else ("devices", element.name)
                 given = reading("R", f"contact resistance of {element.spelled}", contact.resistance if contact else None, path)
                 self._lay("contacts", element, start, end, given)
             case Kind.CROSSING:

@@ -8,7 +8,7 @@ from docgen.car.car import Evidence
 from docgen.car.contact import PHASES, ByMode, ByPhase, Contact
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluated, rule, stated
-from docgen.look import PROTECTIVE, Look
+from docgen.look import DRIVE, PROTECTIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, contact_path, healthy, modes
 from docgen.printing import listed
 from docgen.provenance import Path
@@ -86,8 +86,14 @@ def contact_state_missing(look: Look) -> Iterator[Outcome]:
             else:
                 yield stated(path, f"{_contact_name(look, name, contact_name)}: both states are given")
     for name, device in look.car.devices.items():
-        if not device.every_contact() and name in look.places_in_loops:
+        if device.every_contact() or name not in look.places_in_loops:
+            continue
+        if isinstance(device.contact, Unknown):
+            yield not_evaluated(("devices", name, "contact"), f"the contact of {name} is unknown")
+        else:
             yield finding(("devices", name), f"{look.printed(name)} stands in a loop and describes no contact", "must give a contact with at_rest and when_healthy")
+    if not any(device.every_contact() or name in look.places_in_loops for name, device in look.car.devices.items()):
+        yield not_applicable("no contact is described")
 
 
 def _gaps(state: object, driven: tuple[str, ...]) -> Iterator[str]:
@@ -302,13 +308,15 @@ def contact_needs_power_to_open(look: Look) -> Iterator[Outcome]:
         devices: {imd: {contact: {at_rest: open}}}
     Mend: Take the make contact, held closed by the healthy device, so that a lost feed opens the loop.
     """
+    judged = False
     for path, name, device, contact_name, contact in look.contacts():
-        if device.function not in PROTECTIVE or not _in_a_loop(look, name, contact_name):
+        unworked = isinstance(device.worked_by, str) and device.worked_by not in ("power", "coil")
+        if device.function not in PROTECTIVE or unworked or not _in_a_loop(look, name, contact_name):
             continue
+        judged = True
         printed = _contact_name(look, name, contact_name)
-        if device.worked_by not in ("power", "coil"):
-            if not isinstance(device.worked_by, str):
-                yield not_evaluated(path, f"what works the contact of {name} is not said")
+        if not isinstance(device.worked_by, str):
+            yield not_evaluated(path, f"what works the contact of {name} is not said")
             continue
         states = {healthy(device, contact, "active", mode) for mode in modes(look.car)}
         if not isinstance(contact.at_rest, str) or None in states:
@@ -317,6 +325,8 @@ def contact_needs_power_to_open(look: Look) -> Iterator[Outcome]:
             yield finding((*path, "at_rest"), f"{printed} is powered, closed at rest and closed when healthy: it needs power to open", "must be open at rest, so that loss of power opens the loop")
         else:
             yield holds(path, f"{printed} opens when its power goes")
+    if not judged:
+        yield not_applicable("no contact of a protective device that is worked by power stands in a loop")
 
 
 def _in_a_loop(look: Look, name: str, contact: str) -> bool:
@@ -408,9 +418,8 @@ def loop_does_not_conduct(look: Look) -> Iterator[Outcome]:
     Mend: Put right when_healthy of the contact named; if it is right, the coil is fed from another place than drawn.
     """
     causes: dict[tuple[Element, ...], list[Lit]] = {}
-    for graph, coil, phase, mode, wanted in _coils_wanted(look):
-        if not wanted:
-            continue
+    wanted = _coils_with_contacts(look, operated=True)
+    for graph, coil, phase, mode in wanted:
         if coil in look.energised[graph.loop, phase, mode]:
             yield holds(coil.step, f"{coil.name} is energised in the phase {phase}")
             continue
@@ -425,6 +434,8 @@ def loop_does_not_conduct(look: Look) -> Iterator[Outcome]:
             causes.setdefault(cause, []).append((coil, phase, mode))
     for cause, dark in causes.items():
         yield _without_current(look, cause, dark)
+    if not wanted:
+        yield not_applicable("no coil of the drive loop has contacts that are given as operated in a phase")
 
 
 Lit = tuple[Element, str, str]
@@ -474,9 +485,8 @@ def loop_conducts_when_it_must_not(look: Look) -> Iterator[Outcome]:
     Mend: Put an activation contact before the coil, or put right the healthy states of the coil's contacts.
     """
     live: dict[tuple[str, str], list[tuple[Network, Lit]]] = {}
-    for graph, coil, phase, mode, wanted in _coils_wanted(look):
-        if wanted:
-            continue
+    unwanted = _coils_with_contacts(look, operated=False)
+    for graph, coil, phase, mode in unwanted:
         if coil in look.energised[graph.loop, phase, mode]:
             live.setdefault((phase, mode), []).append((graph, (coil, phase, mode)))
         else:
@@ -494,6 +504,8 @@ def loop_conducts_when_it_must_not(look: Look) -> Iterator[Outcome]:
         else:
             named = _contact_name(look, cause.name, cause.contact)
             yield finding(_state_field(look, cause), f"{_when(look, lit)} {named} is closed when healthy, so that {_coils(lit)} current, though given as not operated", "must be open there")
+    if not unwanted:
+        yield not_applicable("no coil of the drive loop has contacts that are given as not operated in a phase")
 
 
 def _state(look: Look, element: Element, phase: str, mode: str) -> str | None:
@@ -501,20 +513,21 @@ def _state(look: Look, element: Element, phase: str, mode: str) -> str | None:
     return healthy(look.car.devices[element.name], contact, phase, mode) if contact else None
 
 
-def _coils_wanted(look: Look) -> Iterator[tuple[Network, Element, str, str, bool]]:
-    """Each coil of the drive loop with a phase, a mode, and whether its contacts are operated there."""
-    graph = look.networks.get("drive")
+def _coils_with_contacts(look: Look, operated: bool) -> list[tuple[Network, Element, str, str]]:
+    """Each coil of the drive loop with the phases and modes in which its contacts are all operated, or none of them."""
+    graph = look.networks.get(DRIVE)
     if graph is None:
-        return
-    for coil in graph.of_kind(Kind.COIL):
-        device = look.car.devices.get(coil.name)
-        if not device:
-            continue
-        for mode in modes(look.car):
-            for phase in PHASES:
-                operated = {_operated(contact, healthy(device, contact, phase, mode)) for contact in device.every_contact().values()} - {None}
-                if len(operated) == 1:
-                    yield graph, coil, phase, mode, bool(next(iter(operated)))
+        return []
+    lit = [(coil, phase, mode) for coil in graph.of_kind(Kind.COIL) for mode in modes(look.car) for phase in PHASES]
+    return [(graph, coil, phase, mode) for coil, phase, mode in lit if _operated_in(look, coil.name, phase, mode) == {operated}]
+
+
+def _operated_in(look: Look, name: str, phase: str, mode: str) -> set[bool | None]:
+    """Whether the contacts of a device are operated in a phase and mode; what is not known of them is left out."""
+    device = look.car.devices.get(name)
+    if device is None:
+        return set()
+    return {_operated(contact, healthy(device, contact, phase, mode)) for contact in device.every_contact().values()} - {None}
 
 
 def _operated(contact: Contact, state: str | None) -> bool | None:

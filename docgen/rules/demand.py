@@ -38,8 +38,8 @@ def pedal_vs_brake_missing(look: Look) -> Iterator[Outcome]:
         demand: {pedal_vs_brake_check: {kind: software}}
     Mend: Describe it under demand.pedal_vs_brake_check: where it runs, when it acts, what it does, when it ends.
     """
-    demand = _demand(look)
-    described = demand.pedal_vs_brake_check if demand else None
+    demand = look.car.demand
+    described = demand.pedal_vs_brake_check if isinstance(demand, Demand) else demand
     if described is None:
         yield finding(PLACE, "no pedal-vs-brake software check is described", "must be described under demand.pedal_vs_brake_check; the brake plausibility device does not replace it")
     elif isinstance(described, Unknown):

@@ -155,7 +155,7 @@ def name_not_described(look: Look) -> Iterator[Outcome]:
         name = text.strip().partition(".")[0] if "connectors" in groups else text.strip()
         if name in _ALWAYS or any(name in described[group] for group in groups):
             count += 1
-        else:
+        elif not any(isinstance(getattr(look.car, group.partition(".")[0]), Unknown) for group in groups):
             yield finding(path, f"{name} is not described", f"must be described under {' or '.join(groups)}")
     yield from _sibling_contacts(look)
     yield holds((), f"{count} fields name a part that is described") if count else not_applicable("no field names a part that is described")

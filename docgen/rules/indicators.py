@@ -652,8 +652,8 @@ def brake_light_missing(look: Look) -> Iterator[Outcome]:
         demand: {brake_light: {lit_by: "brake pressure above 5 bar, hard-wired", colour: red}}
     Mend: Describe it under demand.brake_light.
     """
-    demand = _demand(look)
-    light = demand.brake_light if demand else None
+    demand = look.car.demand
+    light = demand.brake_light if isinstance(demand, Demand) else demand
     lit_by = light.lit_by if isinstance(light, BrakeLight) else light
     if not isinstance(lit_by, str):
         yield unsaid(lit_by, (*BRAKE_LIGHT, "lit_by"), "what lights the brake light", "should be described")

@@ -10,7 +10,7 @@ from docgen.look import Look, keeps
 from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
-from docgen.rules.fields import all_meant, meant
+from docgen.rules.fields import absent, all_meant, meant
 
 SUBJECT = "Latch and reset"
 
@@ -39,13 +39,16 @@ def latch_missing(look: Look) -> Iterator[Outcome]:
         devices: {imd: {latch: {by: self-hold of K1}}}
     Mend: Describe under latch what keeps the loop open until somebody resets it.
     """
-    for path, name, device in _never_self_reset(look):
+    devices = list(_never_self_reset(look))
+    for path, name, device in devices:
         if device.latch is None:
             yield finding(path, f"{look.printed(name)} describes no latch", "must stay tripped until it is reset by hand")
         elif isinstance(device.latch, Unknown) or isinstance(device.latch.by, Unknown):
             yield not_evaluated((*path, "latch"), f"the latch of {name} is unknown")
         else:
             yield stated((*path, "latch"), f"{look.printed(name)} is latched by {device.latch.by or 'what is described'}")
+    if not devices:
+        yield not_applicable("no system that must latch is described")
 
 
 @rule("latch-programmable", SUBJECT, "monitor-latch")
@@ -99,6 +102,7 @@ def reset_not_stated(look: Look) -> Iterator[Outcome]:
             yield not_evaluated((*path, "reset", unknown[0]), f"{unknown[0]} of the reset of {name} is unknown")
         else:
             yield stated((*path, "reset"), f"{look.printed(name)} is reset by {given['who']}: {given['act']}, {given['where']}")
+    yield from absent(look, *LATCHED)
 
 
 @rule("reset-by-driver", SUBJECT, "monitor-reset")
@@ -124,6 +128,7 @@ def reset_by_driver(look: Look) -> Iterator[Outcome]:
             yield stated((*path, "reset", "who"), f"{look.printed(name)} is reset by {reset.who}")
         else:
             yield not_evaluated((*path, "reset"), f"who resets {name} is not said")
+    yield from absent(look, *LATCHED)
 
 
 _COCKPIT_BUTTON = re.compile(r"cockpit (?:shutdown |emergency )?button\b", re.IGNORECASE)
@@ -288,6 +293,7 @@ def plausibility_reset_not_stated(look: Look) -> Iterator[Outcome]:
             yield not_evaluated((*path, "reset"), f"the reset of {name} is unknown")
         else:
             yield finding((*path, "reset"), f"nothing is said that brings {look.printed(name)} back", "must say so")
+    yield from absent(look, "brake plausibility device")
 
 
 def _plausibility(look: Look) -> list[tuple[Path, str, Device]]:

@@ -66,7 +66,10 @@ def member_missing(look: Look) -> Iterator[Outcome]:
         return
     coils = coils_of(look, graph, "accumulator contactor")
     if not coils:
-        yield finding(("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors")
+        untold = [coil for coil in graph.of_kind(Kind.COIL) if isinstance(_function(look, coil), Unknown)]
+        yield not_evaluated(untold[0].step, f"whether {untold[0].name} is an accumulator contactor is unknown") if untold else finding(
+            ("loops", DRIVE), "the loop energises no accumulator contactor", "must end in the coils of the contactors"
+        )
         return
     series = in_series_with_all(graph, coils)
     untold = _of_unknown_function(look, series)
@@ -281,10 +284,10 @@ def contactor_not_make(look: Look) -> Iterator[Outcome]:
         devices: {air_plus: {contacts: {main: {at_rest: open, form: make}}}}
     Mend: Take a contactor with a make contact, or put right at_rest.
     """
-    for name in _contactor_names(look):
-        device = look.car.devices.get(name)
+    names = _contactor_names(look)
+    for name in names:
         main = _main(look, name)
-        if device is None or main is None:
+        if main is None:
             yield not_evaluated(("devices", name), f"no power contact of {name} is described")
             continue
         path, contact = main
@@ -294,6 +297,8 @@ def contactor_not_make(look: Look) -> Iterator[Outcome]:
             yield finding((*path, "at_rest"), f"the power contact of {look.printed(name)} is {contact.at_rest} at rest", "must be open at rest")
         else:
             yield not_evaluated(path, f"the state at rest of {name} is not known")
+    if not names:
+        yield not_applicable("no accumulator contactor is described")
 
 
 def _main(look: Look, name: str) -> tuple[Path, Contact] | None:
@@ -318,7 +323,8 @@ def contactor_not_mechanical(look: Look) -> Iterator[Outcome]:
         devices: {air_plus: {contacts: {main: {construction: mechanical}}}}
     Mend: Take a contactor with metal contacts.
     """
-    for name in _contactor_names(look):
+    names = _contactor_names(look)
+    for name in names:
         main = _main(look, name)
         if main is None:
             yield not_evaluated(("devices", name), f"no power contact of {name} is described")
@@ -331,6 +337,8 @@ def contactor_not_mechanical(look: Look) -> Iterator[Outcome]:
             yield stated((*path, "construction"), f"{look.printed(name)} is mechanical")
         else:
             yield not_evaluated(path, f"the construction of the power contact of {name} is not given")
+    if not names:
+        yield not_applicable("no accumulator contactor is described")
 
 
 @rule("ts-master-not-last", SUBJECT, "ts-master-last")
@@ -694,6 +702,8 @@ def return_side_member(look: Look) -> Iterator[Outcome]:
             yield finding(element.step, f"{what} stands on the return side of the coils of the loop {name}", "must stand on the high side")
         if not wrong:
             yield holds(("loops", name, "path"), f"every contact of the loop {name} is on the high side")
+    if not look.networks:
+        yield not_applicable("no loop is described")
 
 
 @rule("return-not-to-chassis", SUBJECT, "loop-high-side")
@@ -758,7 +768,9 @@ def _undescribed(look: Look, element: Element, fuses: object) -> tuple[str, str]
                 return f"{element.name} has no contact {element.contact}", f"must be one of: {', '.join(contacts) or 'none described'}"
             if not element.contact and len(contacts) > 1:
                 return f"{element.name} has several contacts and none is named", f"must be one of: {', '.join(f'{element.name}.{name}' for name in contacts)}"
-            corners = device.each if isinstance(device.each, tuple) else ()
+            if isinstance(device.each, Unknown):
+                return None
+            corners = device.each or ()
             if element.corner and element.corner not in corners:
                 return f"{element.name} does not stand for a corner {element.corner}", f"must be one of: {', '.join(corners) or 'none'}"
             if corners and not element.corner:
@@ -777,16 +789,20 @@ def protective_device_in_no_loop(look: Look) -> Iterator[Outcome]:
         devices: {button_left: {label: Left button}}
     Mend: Put the device into the path of its loop, or take it out of the description.
     """
-    for path, name, device in look.devices(*sorted(PROTECTIVE)):
+    protective = list(look.devices(*sorted(PROTECTIVE)))
+    for path, name, device in protective:
         placed = {element.corner for _, element in look.places_in_loops.get(name, ())}
-        corners = set(device.each) if isinstance(device.each, tuple) else {""}
-        missing = sorted(corners - placed)
+        missing = sorted(set(device.each) - placed) if isinstance(device.each, tuple) else []
         if not placed:
             yield finding(path, f"{look.printed(name)} stands in no loop", "must stand in one")
         elif missing and "" not in placed:
             yield finding(path, f"{look.printed(name)} stands in a loop, but not for {', '.join(missing)}", "must stand there for each corner")
+        elif isinstance(device.each, Unknown):
+            yield not_evaluated((*path, "each"), f"for which corners {name} stands is unknown")
         else:
             yield holds(path, f"{look.printed(name)} stands in a loop")
+    if not protective:
+        yield not_applicable("no protective device is described")
 
 
 @rule("contact-twice-in-loop", SUBJECT, "")
@@ -810,6 +826,8 @@ def contact_twice_in_loop(look: Look) -> Iterator[Outcome]:
             seen.add(key)
         if all(count == 1 for count in counted.values()):
             yield holds(("loops", name), f"each contact stands once in the loop {name}")
+    if not look.networks:
+        yield not_applicable("no loop is described")
 
 
 RULES = (

@@ -56,6 +56,20 @@ def loop_wire_thinner_than_fuse(look: Look) -> Iterator[Outcome]:
     yield from judged(look, "loop-wire-current")
 
 
+@rule("loop-fuse-above-contacts", SUBJECT, "overcurrent-protection")
+def loop_fuse_above_contacts(look: Look) -> Iterator[Outcome]:
+    """A fuse of a loop is rated no higher than the weakest contact of the line behind it.
+
+    Why: In a short circuit behind the last switch the contacts carry what the fuse lets through; they weld before it opens.
+    Wrong:
+        low_voltage: {fuses: {F1: {rating: 15 A}}}
+    Right:
+        low_voltage: {fuses: {F1: {rating: 5 A}}}
+    Mend: Take a smaller fuse, or contacts for more current.
+    """
+    yield from judged(look, "loop-fuse-rating")
+
+
 @rule("conductor-drops-too-much", SUBJECT, "", Severity.WARNING)
 def conductor_drops_too_much(look: Look) -> Iterator[Outcome]:
     """No conductor loses more than a twentieth of the nominal voltage on its way.
@@ -235,6 +249,7 @@ RULES = (
     conductor_overloaded,
     conductor_too_thin,
     loop_wire_thinner_than_fuse,
+    loop_fuse_above_contacts,
     conductor_drops_too_much,
     fuse_cannot_break_short_circuit,
     loop_wire_names_no_stretch,

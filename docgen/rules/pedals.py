@@ -226,6 +226,7 @@ def pedal_short_unnoticed(look: Look) -> Iterator[Outcome]:
     Mend: Take half the slope for one sensor, with another offset, or narrow the fault windows until one of the two leaves its own.
     """
     short, allowed = look.edition.topic("pedal-curves").words.get("short"), allowed_deviation(look)
+    sensors = _pedal_sensors(look)
     neighbours = pairs(look)
     for pair in neighbours:
         if _equal(pair) or _cross(pair):
@@ -234,6 +235,8 @@ def pedal_short_unnoticed(look: Look) -> Iterator[Outcome]:
             yield not_evaluated(pair.place, f"the transfer function of {pair.first} or of {pair.second} gives one voltage at two places of the travel")
         elif short is None or isinstance(allowed, Missing):
             yield not_evaluated(pair.place, f"what a short must lead to, or the deviation allowed, was not read in {look.edition.name}")
+        elif unknown := [name for name in (pair.first, pair.second) if isinstance(sensors[name].valid, Unknown)]:
+            yield not_evaluated(pair.place, f"the fault window of {unknown[0]}, which may shut the voltage of a short out, is unknown")
         else:
             yield _shorted(pair, allowed.band.high, short)
     if not neighbours:

@@ -27,10 +27,13 @@ def signal_missing(look: Look) -> Iterator[Outcome]:
     Mend: List each signal under signals, with the name of the device in start or end.
     """
     said = _said_by_signals(look)
+    untold = [(*path, end) for path, _, signal in _signals(look) for end in ("start", "end") if isinstance(getattr(signal, end), Unknown)]
     systems = list(look.devices(*sorted(ELECTRONIC)))
     for path, name, device in systems:
         if found := _signal_of(look, said, name, device):
             yield stated(("signals", found), f"{found} belongs to {look.printed(name)}")
+        elif untold:
+            yield not_evaluated(untold[0], f"whether the signal {untold[0][1]} is one of {name} is unknown")
         else:
             yield finding(path, f"no signal of {look.printed(name)} is listed", "must be listed under signals, with its name in start or end")
     demand = look.car.demand

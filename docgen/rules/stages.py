@@ -10,6 +10,7 @@ from docgen.finding import Outcome, finding, holds, not_applicable, not_evaluate
 from docgen.look import CHARGING, DRIVE, ELECTRONIC, Look
 from docgen.network import contact_path, healthy, modes
 from docgen.provenance import Path
+from docgen.rules.fields import absent
 from docgen.rules.members import coils_of, in_series_with_all
 
 SUBJECT = "Power stages and feeding back"
@@ -50,6 +51,7 @@ def stage_on_direct_contact(look: Look) -> Iterator[Outcome]:
             yield stated(path, f"{printed} acts by its own volt-free contact")
         else:
             yield not_evaluated(path, f"whether the contact of {name} is volt-free is not said")
+    yield from absent(look, *DIRECT)
 
 
 def _between(look: Look, place: Path, contact: Contact, stages: dict[str, str]) -> tuple[Path, str] | None:
@@ -111,7 +113,8 @@ def stage_missing(look: Look) -> Iterator[Outcome]:
         devices: {imd: {stage: {own: K1}}}
     Mend: Describe the relay or transistor under stage, with own and logic.
     """
-    for name, device in _systems(look):
+    systems = list(_systems(look))
+    for name, device in systems:
         path = ("devices", name)
         if device.stage is None or (isinstance(device.stage, Stage) and device.stage.own is None and not device.stage.shared_with):
             yield finding(path, f"{look.printed(name)} describes no stage of its own", "must have one")
@@ -119,6 +122,8 @@ def stage_missing(look: Look) -> Iterator[Outcome]:
             yield not_evaluated((*path, "stage"), f"the stage of {name} is unknown")
         else:
             yield stated((*path, "stage"), f"{look.printed(name)} has the stage {device.stage.own}")
+    if not systems:
+        yield not_applicable("no electronic protective system is described")
 
 
 @rule("stage-shared", SUBJECT, "own-power-stage")
@@ -133,7 +138,8 @@ def stage_shared(look: Look) -> Iterator[Outcome]:
     Mend: Give each system its own relay with its own contact in the loop.
     """
     owners = _stages(look)
-    for name, device in _with_stage(look):
+    devices = list(_with_stage(look))
+    for name, device in devices:
         path = ("devices", name)
         stage = device.stage
         if not isinstance(stage, Stage):
@@ -147,6 +153,8 @@ def stage_shared(look: Look) -> Iterator[Outcome]:
             yield finding((*path, "stage"), f"{look.printed(name)} and {look.printed(first)} act through one stage, {stage.own}", "must each have one of its own")
         else:
             yield holds((*path, "stage"), f"no other system acts through {stage.own or 'it'}")
+    if not devices:
+        yield not_applicable("no stage is described")
 
 
 @rule("relay-shared", SUBJECT, "own-power-stage")

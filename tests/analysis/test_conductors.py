@@ -129,6 +129,20 @@ def test_a_default_wire_between_two_fuses_must_bear_the_larger() -> None:
     assert found.verdict is Verdict.FINDING
 
 
+def test_a_fuse_is_held_against_the_weakest_contact_of_the_line_behind_it() -> None:
+    """F1 of the example stands before pilot contacts of 7.5 A, F0 before the master of 150 A; auxiliary contacts in one branch do not count."""
+    found = {known.about[2]: known.bound for known in of(calculations(look(EXAMPLE)), "loop-fuse-rating")}
+    assert {fuse: bound.value for fuse, bound in found.items() if bound} == {"F0": 150, "F1": 7.5, "F9": 7.5}
+    branch = "devices: {precharge_unit: {contacts: {done: {rating: [24 V DC, 1 A]}}}}"
+    assert figure(branch, "loop-fuse-rating", "F1").verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(("rating", "verdict"), [("5 A", Verdict.NOT_EVALUATED), ("12 A", Verdict.FINDING)])
+def test_a_contact_without_rating_leaves_open_only_what_the_others_bear(rating: str, verdict: Verdict) -> None:
+    text = f"low_voltage: {{fuses: {{F1: {{rating: {rating}}}}}}}\ndevices: {{imd: {{contact: {{rating: null}}}}}}"
+    assert figure(text, "loop-fuse-rating", "F1").verdict is verdict
+
+
 # ── Short circuit ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
