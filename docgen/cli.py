@@ -277,7 +277,7 @@ def _explain(asked: argparse.Namespace) -> int:
     if len(found) == 1:
         _print_rule(found[0], book)
         return FOUND_NOTHING
-    head, line = ("\n**{}**\n\n| check | demand |\n|---|---|", "| `{}` | {} |") if asked.form == "markdown" else ("\n{}", "  {:<%d}  {}" % max(len(rule.slug) for rule in found))
+    head, line = ("\n**{}**\n\n| check | demand |\n|---|---|", "| `{}` | {} |") if asked.form == "markdown" else ("\n{}", f"  {{:<{max(len(rule.slug) for rule in found)}}}  {{}}")
     for subject, rules in groupby(found, key=lambda rule: rule.subject):
         print(head.format(subject))
         for rule in rules:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Literal
 
 from docgen.analysis.fields import reading
-from docgen.calc.formula import Band, Card
+from docgen.calc.formula import Band, Card, OutOfBounds
 from docgen.calc.pedal import (
     LineFault,
     PedalSensor,
@@ -200,8 +200,13 @@ def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Cal
     low, high = _window(sensor)
     ends = [Given(symbol, f"{end} end of the fault window", Band.exactly(volts), "V", (*place, "valid"))
             for symbol, end, volts in (("U_low", "lower", low), ("U_high", "upper", high))]  # fmt: skip
-    faults = line_faults(PedalSensor(curve, (low, high)), supply.band.low, pulled) if isinstance(supply, Given) and supply.band.low > 0 else ()
-    read: dict[str, LineFault] = {fault.fault: fault for fault in faults}
+    read: dict[str, LineFault] = {}
+    impossible = ""
+    if isinstance(supply, Given):
+        try:
+            read = {fault.fault: fault for fault in line_faults(PedalSensor(curve, (low, high)), supply.band.low, pulled)}
+        except OutOfBounds as error:
+            impossible = str(error)
     for slug, damage, what in (
         ("pedal-open-line", "open", "open"), ("pedal-grounded-line", "to ground", "shorted to ground"), ("pedal-supplied-line", "to supply", "shorted to supply")
     ):  # fmt: skip
@@ -212,7 +217,7 @@ def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Cal
         there = [Given("U", "voltage that is read", Band.exactly(found.volts), "V", (*place, "pull") if damage == "open" else "the rail it touches")] if found else []
         yield Calculation(
             slug, f"Distance of the signal of {name} from its fault window, line {what}", (*place, "valid"), _LINE, (*there, *ends), missing,
-            Band.exactly(found.margin) if found else None, Bound("above", 0, "pedal-deviation", "outside the window"), "",
+            Band.exactly(found.margin) if found else None, Bound("above", 0, "pedal-deviation", "outside the window"), "" if missing else impossible,
             "Without a resistor the open line may stand anywhere, at the worst in the middle of the window." if damage == "open" and pulled == "none" else "",
         )  # fmt: skip
 

@@ -89,6 +89,11 @@ def test_a_resistor_that_is_not_described_leaves_the_open_line_open() -> None:
     assert figures(unfed, "pedal-supplied-line")[0].verdict is Verdict.NOT_EVALUATED
 
 
+def test_a_window_turned_round_cannot_be() -> None:
+    turned = figures(sensor("apps_1", "valid: [4.20 V, 0.80 V]"), "pedal-grounded-line")[0]
+    assert (turned.verdict, turned.impossible) == (Verdict.FINDING, "end of the window is 0.8, must be above 4.2")
+
+
 def test_the_check_against_the_brakes_in_travel_and_volts() -> None:
     """5 kW / 60 kW = 8.33 %; at 5 % apps_1 gives 1.15 V and apps_2 0.675 V; at 25 % 1.75 V and 0.975 V."""
     assert value(AS_IT_IS, "pedal-vs-brake-travel") == pytest.approx([5 / 60])
