@@ -244,7 +244,7 @@ def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> No
     if (result.location.line, result.location.column) != (1, 1):  # what is missing as a whole has no line to show
         _print_source(lines, result.location.line, result.location.column, stream)
     field = spelled(result.outcome.path) or "the description as a whole"
-    print(f"    {result.rule.slug} · {field} · {clause(result)} · {result.rule.mend}", file=stream)
+    print(f"    {result.rule.slug} · {field} · {clause(result)} · {result.rule.texts.mend}", file=stream)
 
 
 def _print_source(lines: Sequence[str], line: int, column: int, stream: TextIO) -> None:
@@ -281,7 +281,7 @@ def _explain(asked: argparse.Namespace) -> int:
     for subject, rules in groupby(found, key=lambda rule: rule.subject):
         print(head.format(subject))
         for rule in rules:
-            print(line.format(rule.slug, rule.demand))
+            print(line.format(rule.slug, rule.texts.demand))
     return FOUND_NOTHING
 
 
@@ -291,7 +291,7 @@ _COMMON = frozenset({"brake", "switch", "interlock"})
 
 def _all_words(rule: "Rule", book: "Edition") -> str:
     """What is written about a rule, with the edition's own words for the functions that it speaks of."""
-    text = " ".join((rule.slug, rule.subject, rule.demand, rule.why, rule.mend, rule.topic))
+    text = " ".join((rule.slug, rule.subject, rule.texts.demand, rule.texts.why, rule.texts.mend, rule.topic))
     terms = (term for function, term in book.terms.items() if " ".join(word for word in function.split() if word not in _COMMON) in text)
     return " ".join((text, *terms))
 
@@ -299,11 +299,11 @@ def _all_words(rule: "Rule", book: "Edition") -> str:
 def _print_rule(rule: "Rule", book: "Edition") -> None:
     topic = book.topic(rule.topic) if rule.topic else None
     clause = f"{book.name}, {topic.clause or 'no clause'} ({topic.known})" if topic else "the description itself; no clause"
-    print(f"{rule.slug}\n\n{textwrap.fill(rule.demand, 96)}\n")
-    for head, text in (("why", rule.why), ("clause", clause), ("how to put it right", rule.mend)):
+    print(f"{rule.slug}\n\n{textwrap.fill(rule.texts.demand, 96)}\n")
+    for head, text in (("why", rule.texts.why), ("clause", clause), ("how to put it right", rule.texts.mend)):
         print(textwrap.fill(f"{head}: {text}", 96, subsequent_indent="  "))
-    print(f"\nwrong, as a change to a small sound car:\n{textwrap.indent(rule.wrong, '  ')}")
-    print(f"\nright:\n{textwrap.indent(rule.right, '  ')}")
+    print(f"\nwrong, as a change to a small sound car:\n{textwrap.indent(rule.texts.wrong, '  ')}")
+    print(f"\nright:\n{textwrap.indent(rule.texts.right, '  ')}")
 
 
 def _schema(asked: argparse.Namespace) -> int:

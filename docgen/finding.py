@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from inspect import cleandoc
 from typing import Any
 
@@ -81,8 +82,36 @@ SUBJECTS = (
 
 
 @dataclass(frozen=True, slots=True)
+class Texts:
+    """What is written about a rule."""
+
+    demand: str
+    why: str
+    wrong: str
+    """A JSON merge patch (RFC 7396), written as YAML, that makes the small sound car break the rule."""
+    right: str
+    """A merge patch after which the rule has nothing to find."""
+    mend: str
+
+
+_SECTION = re.compile(r"^(Why|Wrong|Right|Mend):[ \n]", re.MULTILINE)
+
+
+@cache
+def _texts(docstring: str) -> Texts:
+    """The sections of a rule's docstring; raises ValueError for one that lacks any of them."""
+    parts = _SECTION.split(cleandoc(docstring))
+    sections = dict(zip(parts[1::2], (cleandoc("\n" + part).strip() for part in parts[2::2]), strict=True))
+    missing = {"Why", "Wrong", "Right", "Mend"} - sections.keys()
+    if missing or not parts[0].strip():
+        raise ValueError(f"the docstring lacks {', '.join(sorted(missing)) or 'the demand'}: {docstring[:60]}")
+    folded = {key: " ".join(text.split()) for key, text in sections.items()}
+    return Texts(" ".join(parts[0].split()), folded["Why"], sections["Wrong"], sections["Right"], folded["Mend"])
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
-    """One demand, with everything that is written about it."""
+    """One demand, with everything that is written about it in the docstring of the function that judges."""
 
     slug: str
     subject: str
@@ -91,40 +120,21 @@ class Rule:
     severity: Severity
     never_quiet: bool
     """Warn as practice even where the edition is known to be silent or was not read."""
-    demand: str
-    why: str
-    wrong: str
-    """A JSON merge patch (RFC 7396), written as YAML, that makes the small sound car break the rule."""
-    right: str
-    """A merge patch after which the rule has nothing to find."""
-    mend: str
     judge: Callable[[Any], Iterable[Outcome]]
 
-
-_SECTION = re.compile(r"^(Why|Wrong|Right|Mend):[ \n]", re.MULTILINE)
+    @property
+    def texts(self) -> Texts:
+        """Demand, why, wrong, right and how to put it right; read when they are asked for."""
+        return _texts(self.judge.__doc__ or "")
 
 
 def rule(
     slug: str, subject: str, topic: str = "", severity: Severity = Severity.ERROR, never_quiet: bool = False
 ) -> Callable[[Callable[[Any], Iterable[Outcome]]], Rule]:
-    """Make a rule of a function; its docstring is the demand, then Why, Wrong, Right and Mend.
-
-    Raises ValueError for a docstring that lacks one of them or an unknown subject.
-    """
+    """Make a rule of a function; its docstring is the demand, then Why, Wrong, Right and Mend. Raises ValueError for an unknown subject."""
     if subject not in SUBJECTS:
         raise ValueError(f"{slug}: unknown subject {subject!r}")
-
-    def made(judge: Callable[[Any], Iterable[Outcome]]) -> Rule:
-        parts = _SECTION.split(cleandoc(judge.__doc__ or ""))
-        texts = dict(zip(parts[1::2], (cleandoc("\n" + part).strip() for part in parts[2::2]), strict=True))
-        missing = {"Why", "Wrong", "Right", "Mend"} - texts.keys()
-        if missing or not parts[0].strip():
-            raise ValueError(f"{slug}: the docstring lacks {', '.join(sorted(missing)) or 'the demand'}")
-        folded = {key: " ".join(text.split()) for key, text in texts.items()}
-        demand = " ".join(parts[0].split())
-        return Rule(slug, subject, topic, severity, never_quiet, demand, folded["Why"], texts["Wrong"], texts["Right"], folded["Mend"], judge)
-
-    return made
+    return lambda judge: Rule(slug, subject, topic, severity, never_quiet, judge)
 
 
 @dataclass(frozen=True, slots=True)

@@ -237,7 +237,7 @@ def findings(report: Report) -> Table:
             cell(Code(f"{result.location.file}:{result.location.line}"), Break(), *where(result.outcome.path)),
             cell(f"{result.outcome.was}; {result.outcome.must}."),
             cell(clause(result)),
-            cell(result.rule.mend),
+            cell(result.rule.texts.mend),
         )
         for result in report.findings
     )

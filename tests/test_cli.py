@@ -201,7 +201,7 @@ def test_no_colour_without_a_terminal(car: Path) -> None:
 
 @pytest.mark.parametrize("word", ["passed", "compliant", "OK"])
 def test_no_explanation_approves_anything(word: str) -> None:
-    assert [rule.slug for rule in CATALOGUE if re.search(rf"\b{word}\b", f"{rule.demand} {rule.why} {rule.mend} {rule.wrong} {rule.right}")] == []
+    assert [rule.slug for rule in CATALOGUE if re.search(rf"\b{word}\b", f"{rule.texts.demand} {rule.texts.why} {rule.texts.mend} {rule.texts.wrong} {rule.texts.right}")] == []
 
 
 @pytest.mark.parametrize("word", ["passed", "compliant", " OK"])

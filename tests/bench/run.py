@@ -20,13 +20,12 @@ sys.path.insert(0, str(HERE.parent))
 
 BARE_CHECK = """
 import sys
+from pathlib import Path
 from pydantic import BaseModel
-from ruamel.yaml import YAML
+from docgen.reading import read_file
 class Car(BaseModel):
     docgen: str
-for event in YAML(typ="safe", pure=True).parse(open(sys.argv[1], encoding="utf-8").read()):
-    pass
-Car.model_validate({"docgen": "1"})
+Car.model_validate({"docgen": read_file(Path(sys.argv[1])).data["docgen"]})
 """
 
 BARE_BUILD = """

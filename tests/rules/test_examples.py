@@ -24,13 +24,13 @@ def _spoken_of(rule: Rule) -> Edition:
 
 @by_slug
 def test_wrong_breaks_the_rule(rule: Rule) -> None:
-    report = check(edited(rule.wrong), _spoken_of(rule), (rule,))
+    report = check(edited(rule.texts.wrong), _spoken_of(rule), (rule,))
     assert [result.rule.slug for result in report.findings] != []
 
 
 @by_slug
 def test_right_leaves_nothing_to_find(rule: Rule) -> None:
-    report = check(edited(rule.right), _spoken_of(rule), (rule,))
+    report = check(edited(rule.texts.right), _spoken_of(rule), (rule,))
     verdicts = {result.outcome.verdict for result in report.results}
     assert verdicts and verdicts <= {Verdict.HOLDS, Verdict.STATED, Verdict.AT_CAR, Verdict.NOT_APPLICABLE}, [result.outcome for result in report.results]
 
@@ -48,7 +48,7 @@ def test_slugs_are_unique_and_subjects_in_order() -> None:
 
 
 def test_a_rule_that_stops_becomes_a_finding_and_the_others_still_report() -> None:
-    stopping = Rule("stops", SUBJECTS[0], "", CATALOGUE[0].severity, False, "d", "w", "", "", "m", lambda look: 1 / 0)  # type: ignore[arg-type,return-value]
+    stopping = Rule("stops", SUBJECTS[0], "", CATALOGUE[0].severity, False, lambda look: 1 / 0)  # type: ignore[arg-type,return-value]
     report = check(load_text(SMALL_CAR), EDITION, (stopping, CATALOGUE[0]))
     assert [result.rule.slug for result in report.findings] == ["stops"]
     assert "ZeroDivisionError" in report.findings[0].outcome.was
