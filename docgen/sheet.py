@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-import fontpkg
-from fontTools.ttLib import TTFont
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
 
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
@@ -146,7 +146,11 @@ def extent(*marks: Mark) -> Extent:
 
 
 @cache
-def _face() -> TTFont:
+def _face() -> "TTFont":
+    """The font, opened only when something is drawn."""
+    import fontpkg
+    from fontTools.ttLib import TTFont
+
     return TTFont(fontpkg.path("Arimo"), lazy=True)
 
 

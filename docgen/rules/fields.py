@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from docgen.car.values import Unknown
@@ -56,12 +57,21 @@ _DENIED_AFTER = re.compile(
 _LOOK_BACK = 200
 
 
+_ANY_DENIAL = re.compile(rf"\b(?:{_DENIAL})\b", re.IGNORECASE)
+
+
 def all_meant(words: re.Pattern[str], text: str) -> Iterator[re.Match[str]]:
     """The places at which a text says one of these words and does not deny it."""
-    denied = re.compile(rf"\b(?:{_DENIAL})\b(?:[\s/]|,(?!\s*(?:an?|the)\b)|\b(?:{_BETWEEN}|{words.pattern})\b)*$", re.IGNORECASE)
     for found in re.finditer(rf"(?<!\w)(?:{words.pattern})", text, re.IGNORECASE):
-        if not denied.search(text[max(0, found.start() - _LOOK_BACK) : found.start()]) and not _DENIED_AFTER.match(text[found.end() :]):
+        before = text[max(0, found.start() - _LOOK_BACK) : found.start()]
+        if not (_ANY_DENIAL.search(before) and _denied(words.pattern).search(before)) and not _DENIED_AFTER.match(text[found.end() :]):
             yield found
+
+
+@cache
+def _denied(words: str) -> re.Pattern[str]:
+    """A denial, with nothing behind it but further words of the same kind."""
+    return re.compile(rf"\b(?:{_DENIAL})\b(?:[\s/]|,(?!\s*(?:an?|the)\b)|\b(?:{_BETWEEN}|{words})\b)*$", re.IGNORECASE)
 
 
 def meant(words: re.Pattern[str], text: str) -> str | None:

@@ -9,6 +9,7 @@ from docgen.car.car import Identity
 from docgen.check import check
 from docgen.editions import edition
 from docgen.load import load_file
+from docgen.rules import CATALOGUE
 
 MARKED = sorted((Path(__file__).parent / "marked").glob("*.yaml"))
 
@@ -21,3 +22,8 @@ def test_a_marked_car_has_exactly_the_marked_findings(path: Path) -> None:
     expected = marks(path.read_text(encoding="utf-8"))
     assert expected
     assert sorted((result.location.line, result.rule.slug) for result in report.findings) == expected
+
+
+def test_every_rule_is_marked_in_a_car() -> None:
+    marked = {slug for path in MARKED for _, slug in marks(path.read_text(encoding="utf-8"))}
+    assert marked == {rule.slug for rule in CATALOGUE}

@@ -24,6 +24,7 @@ CARS = [SMALL_CAR, EXAMPLE_CAR, *sorted((ROOT / "tests" / "cars" / "sound").glob
 on_every_car = pytest.mark.parametrize("car", CARS, ids=lambda car: car.stem)
 
 
+@cache
 def _data(car: FilePath) -> Any:
     return read_text(car.read_text(encoding="utf-8"), car.name).data
 
