@@ -4,9 +4,11 @@ Every scalar is kept as its source text, so that ``7E2``, ``007``, ``on`` or ``1
 is written. Anchors, aliases, tags, merge keys and duplicate keys are refused.
 """
 
+import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -25,6 +27,8 @@ from ruamel.yaml.events import (
 from docgen.provenance import Location, Path
 
 LARGEST_FILE = 2_000_000
+MOST_VALUES = 40_000
+MOST_PROBLEMS = 100
 DEEPEST = 40
 
 
@@ -45,11 +49,14 @@ class Problem:
 
 
 class Unreadable(Exception):
-    """A file that cannot be read; holds every problem found, in file order."""
+    """A file that cannot be read; holds the problems found in file order, no more than MOST_PROBLEMS and a last one that says so."""
 
-    def __init__(self, problems: list[Problem], text: str = "") -> None:
-        super().__init__("\n".join(str(problem) for problem in problems))
-        self.problems = tuple(sorted(problems, key=lambda problem: problem.location))
+    def __init__(self, problems: Iterable[Problem], text: str = "") -> None:
+        found = sorted(islice(problems, MOST_PROBLEMS + 1), key=lambda problem: problem.location)
+        if len(found) > MOST_PROBLEMS:
+            found[MOST_PROBLEMS:] = [Problem(found[-1].location, f"there are more than {MOST_PROBLEMS} problems", "must be put right from the first on")]
+        super().__init__("\n".join(str(problem) for problem in found))
+        self.problems = tuple(found)
         self.text = text
 
 
@@ -89,7 +96,7 @@ class Tree:
             kept.append(re.sub(r"(^|(?<=\s))#[^\n]*", "", self.text[at:start]))
             kept.append(self.text[start:end])
             at = max(at, end)
-        return re.sub(r"[ \t]+(?=\n|$)", "", "".join(kept))
+        return re.sub(r"(?<![ \t])[ \t]+(?=\n|$)", "", "".join(kept))
 
 
 def read_file(path: FilePath, shown_as: str | None = None) -> Tree:
@@ -97,14 +104,17 @@ def read_file(path: FilePath, shown_as: str | None = None) -> Tree:
 
     Raises Unreadable with every problem found; OSError does not escape.
     """
-    name = shown_as or path.name
+    name = _NOT_TEXT.sub("\N{REPLACEMENT CHARACTER}", shown_as or path.name)
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE:
             raise Unreadable([Problem(Location(name, 1, 1), f"the file is {size / 1e6:.0f} MB", f"must be at most {LARGEST_FILE / 1e6:.0f} MB")])
         if not path.is_file():
             raise Unreadable([Problem(Location(name, 1, 1), "this is no file", "must be a YAML file")])
-        raw = path.read_bytes()
+        if os.path.dirname(os.path.realpath(path)) != os.path.realpath(path.parent):
+            raise Unreadable([Problem(Location(name, 1, 1), "this is a link to a file in another folder", "must be a file of its own")])
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE)
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise Unreadable([Problem(Location(name, 1, 1), f"the file cannot be read: {reason}", "must be a readable YAML file")]) from None
@@ -122,20 +132,22 @@ def _decoded(raw: bytes, name: str) -> str:
         raise Unreadable([Problem(Location(name, line, column), f"the byte 0x{raw[error.start]:02X} is no UTF-8", "must be UTF-8: save it as UTF-8 in the editor")]) from None
 
 
-_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_NOT_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
+"""Characters that act on a terminal, a reader's eye or a line count, and are nothing to read."""
 
 
 def read_text(text: str, name: str) -> Tree:
-    """Read YAML text that came from the file `name`; raises Unreadable."""
-    if found := _CONTROL.search(text):
+    """Read YAML text that came from the file `name`; raises Unreadable. No value and no key of the tree holds a control character."""
+    if found := _NOT_TEXT.search(text):
         line, column = _position(text, found.start())
-        raise Unreadable([Problem(Location(name, line, column), f"the control character U+{ord(found[0]):04X} stands here", "must be taken out")], text)
+        shown = _NOT_TEXT.sub("\N{REPLACEMENT CHARACTER}", text)
+        raise Unreadable([Problem(Location(name, line, column), *_not_text(found))], shown)
     builder = _Builder(name, text)
     try:
         for event in YAML(typ="safe", pure=True).parse(text):
             builder.take(event)
-    except _TooDeep as error:
-        builder.problems.append(Problem(error.location, f"lists and groups are nested more than {DEEPEST} deep", "must be flatter"))
+    except _Enough:
+        pass
     except MarkedYAMLError as error:
         builder.problems.append(_syntax_problem(error, name, text))
     except (YAMLError, ValueError, RecursionError) as error:
@@ -145,6 +157,10 @@ def read_text(text: str, name: str) -> Tree:
     if not builder.documents:
         raise Unreadable([Problem(Location(name, 1, 1), "the file is empty", "must begin with `docgen: 1` and go on with named fields")], text)
     return Tree(name, text, builder.data, builder.values, builder.keys, tuple(builder.doubts), tuple(builder.scalars))
+
+
+def _not_text(found: re.Match[str]) -> tuple[str, str]:
+    return f"the control character U+{ord(found[0]):04X} stands here", "must be taken out"
 
 
 def _position(text: str, index: int) -> tuple[int, int]:
@@ -183,9 +199,8 @@ def _syntax_problem(error: MarkedYAMLError, name: str, text: str) -> Problem:
     return Problem(Location(name, line, column), f"the file is no YAML here ({said[:120]})", "must be YAML 1.2")
 
 
-class _TooDeep(Exception):
-    def __init__(self, location: Location) -> None:
-        self.location = location
+class _Enough(Exception):
+    """Reading on would tell nothing more."""
 
 
 _LOST = re.compile(r"[ \t]+(#\d[^\n]*)")
@@ -212,10 +227,15 @@ class _Builder:
 
     def _refuse(self, event: Any, was: str, must: str) -> None:
         self.problems.append(Problem(self._here(event), was, must))
+        if len(self.problems) > MOST_PROBLEMS:
+            raise _Enough
 
     def take(self, event: Any) -> None:
         if isinstance(event, ScalarEvent):
             self._check_marks(event)
+            if found := _NOT_TEXT.search(event.value):
+                self._refuse(event, *_not_text(found))
+                event.value = _NOT_TEXT.sub("\N{REPLACEMENT CHARACTER}", event.value)
             self.scalars.append((event.start_mark.index, event.end_mark.index))
             if self._expects_key():
                 self._begin_key(event)
@@ -228,7 +248,8 @@ class _Builder:
         elif isinstance(event, MappingStartEvent | SequenceStartEvent):
             self._check_marks(event)
             if len(self._open) >= DEEPEST:
-                raise _TooDeep(self._here(event))
+                self._refuse(event, f"lists and groups are nested more than {DEEPEST} deep", "must be flatter")
+                raise _Enough
             if self._expects_key():
                 self._refuse(event, "a list or group stands where a key is expected", "must be a plain name (a value that begins with { or [ is put in quotes)")
                 self._key[-1] = "?"
@@ -240,7 +261,7 @@ class _Builder:
             self._open.pop()
             self._key.pop()
         elif isinstance(event, AliasEvent):
-            self._refuse(event, f"the alias *{event.anchor} stands here", "must be written out: anchors, aliases and merge keys are not used")
+            self._refuse(event, f"the alias *{event.anchor[:60]} stands here", "must be written out: anchors, aliases and merge keys are not used")
             self._put(event, "")
         elif isinstance(event, DocumentStartEvent):
             self.documents += 1
@@ -249,9 +270,9 @@ class _Builder:
 
     def _check_marks(self, event: Any) -> None:
         if event.anchor:
-            self._refuse(event, f"the anchor &{event.anchor} stands here", "must be taken out: anchors, aliases and merge keys are not used")
+            self._refuse(event, f"the anchor &{event.anchor[:60]} stands here", "must be taken out: anchors, aliases and merge keys are not used")
         if getattr(event, "tag", None) not in (None, "!"):
-            self._refuse(event, f"the tag {event.tag} stands here", "must be taken out: tags are not used")
+            self._refuse(event, f"the tag {event.tag[:60]!r} stands here", "must be taken out: tags are not used")
 
     def _expects_key(self) -> bool:
         return bool(self._open) and isinstance(self._open[-1][0], dict) and self._key[-1] is None
@@ -270,6 +291,9 @@ class _Builder:
         self._key[-1] = key
 
     def _put(self, event: Any, value: Any) -> Path:
+        if len(self.values) >= MOST_VALUES:
+            self._refuse(event, f"more than {MOST_VALUES} values stand in this file", "must be fewer")
+            raise _Enough
         if not self._open:
             self.data = value
             self.values[()] = (event.start_mark.line, event.start_mark.column)
@@ -295,13 +319,14 @@ class _Builder:
         last = next(reversed(container.values()), None)
         if not (re.match(r"\d+\s*\D", key) and isinstance(last, str) and re.search(r"\d$", last)):
             return False
+        last, key = last[-20:], key[:20]
         self._refuse(event, f"{last},{key} has a decimal comma, which inside braces cuts the value in two", f"must have a decimal point: {last}.{key}")
         return True
 
     def _doubt_cut_number(self, event: Any) -> None:
         container, _, flow = self._open[-1] if self._open else (None, (), False)
         end = event.end_mark.index
-        if flow and isinstance(container, list) and re.fullmatch(r"[+-]?\d+", event.value) and re.match(r",\d", self.text[end : end + 2]):
+        if flow and isinstance(container, list) and re.fullmatch(r"[+-]?\d{1,20}", event.value) and re.match(r",\d", self.text[end : end + 2]):
             rest = re.split(r"[,\]]", self.text[end + 1 : end + 40])[0]
             self._refuse(event, f"{event.value},{rest} has a decimal comma, which inside brackets cuts the value in two", f"must have a decimal point: {event.value}.{rest}")
 
@@ -310,7 +335,7 @@ class _Builder:
         lost = _LOST.match(self.text, end) if event.value else None
         if lost:
             place = Location(self.name, event.end_mark.line + 1, event.end_mark.column + 1 + lost.start(1) - end)
-            self.doubts.append(Problem(place, f"{lost[1].strip()} after {event.value[:40]} is read as a comment", "must be put in quotes if it belongs to the value"))
+            self.doubts.append(Problem(place, f"{lost[1].strip()[:60]} after {event.value[:40]} is read as a comment", "must be put in quotes if it belongs to the value"))
 
 
 def leaves(data: Any, path: Path = ()) -> Iterator[tuple[Path, str | None]]:

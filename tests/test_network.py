@@ -52,6 +52,20 @@ def test_what_follows_a_coil_is_on_the_return_side() -> None:
     assert [element.side for element in graph.elements] == [Side.HIGH, Side.HIGH, Side.RETURN]
 
 
+def test_what_stands_in_the_return_lies_between_the_coils_and_the_end_of_the_loop() -> None:
+    graph = network(load_text("loops: {drive: {path: [a, b, {each_to_return: [[coil k1], [coil k2]]}], return: [x, y, chassis]}}\n").car, "drive")
+    for coil in graph.of_kind(Kind.COIL):
+        assert named(graph.after(coil)) == ["x", "y"]
+        assert named(graph.in_series_with(coil)) == ["a", "b", "x", "y"]
+    assert graph.elements[-1].end == EARTH
+
+
+@pytest.mark.parametrize("way_back", ["[chassis]", "[x, chassis]", "[x, y]"])
+def test_nodes_are_numbered_without_a_gap(way_back: str) -> None:
+    graph = network(load_text(f"loops: {{drive: {{path: [a, {{any_of: [[b], [c, d]]}}, coil k1], return: {way_back}}}}}\n").car, "drive")
+    assert {node for element in graph.elements for node in (element.start, element.end)} == set(range(graph.nodes))
+
+
 def test_an_empty_way_is_a_plain_conductor_that_bypasses_the_others() -> None:
     graph = graph_of("[a, {any_of: [[b], []]}, coil k1]")
     assert named(graph.in_series_with(graph.of_kind(Kind.COIL)[0])) == ["a"]

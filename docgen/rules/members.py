@@ -398,8 +398,8 @@ def _may_follow(look: Look, element: Element) -> bool | None:
     if device.function not in ("controller", "other", "latch relay"):
         return False
     contact = device.every_contact().get(element.contact)
-    states = {healthy(device, contact, phase, modes(look.car)[0]) for phase in PHASES} if contact else {None}
-    return None if None in states else len(states) > 1
+    by_mode = [{healthy(device, contact, phase, mode) for phase in PHASES} for mode in modes(look.car)] if contact else [{None}]
+    return None if any(None in states for states in by_mode) else all(len(states) > 1 for states in by_mode)
 
 
 @rule("lv-master-not-first", SUBJECT, "", Severity.WARNING)
@@ -766,7 +766,7 @@ def _undescribed(look: Look, element: Element, fuses: object) -> tuple[str, str]
             contacts = device.every_contact()
             if element.contact and element.contact not in contacts:
                 return f"{element.name} has no contact {element.contact}", f"must be one of: {', '.join(contacts) or 'none described'}"
-            if not element.contact and len(contacts) > 1:
+            if not element.contact and contacts:
                 return f"{element.name} has several contacts and none is named", f"must be one of: {', '.join(f'{element.name}.{name}' for name in contacts)}"
             if isinstance(device.each, Unknown):
                 return None

@@ -50,6 +50,18 @@ def test_two_battery_managements_may_share_a_feed_with_each_other_but_not_with_t
     assert found(feed_shared, second + ", imd: {feed: cells_feed}}") == ["devices.imd.feed"]
 
 
+@pytest.mark.parametrize(
+    ("patch", "fields"),
+    [
+        ("{charger_button: {function: charger button, worked_by: power, feed: monitor_feed}}", ["devices.charger_button.feed"]),
+        ("{charger_button: {function: charger button, worked_by: hand, feed: monitor_feed}}", []),
+        ("{imd: {feed: cells_feed, worked_by: coil}}", ["devices.imd.feed"]),
+    ],
+)
+def test_whatever_needs_power_to_protect_has_a_feed_of_its_own(patch: str, fields: list[str]) -> None:
+    assert found(feed_shared, f"devices: {patch}") == fields
+
+
 def test_one_feed_for_two_systems_is_shared_even_where_it_is_not_described() -> None:
     assert found(feed_shared, "devices: {ams: {feed: somewhere}, imd: {feed: somewhere}}") == ["devices.imd.feed"]
     assert found(feed_shared, "devices: {ams: {feed: somewhere}, imd: {feed: elsewhere}}") == []
@@ -73,6 +85,19 @@ def test_a_shared_housing_is_listed_and_not_found() -> None:
     listed = outcomes(board_shared, "devices: {ams: {housing: pack}, imd: {housing: pack, through: [X3.1]}}\nhousings: {pack: {protection: IP65}}")
     assert [outcome.was for outcome in listed if "common cause" in outcome.was] == ["a common cause to weigh: ams and imd share the housing pack"]
     assert all(outcome.verdict is not Verdict.FINDING for outcome in listed)
+
+
+def test_boards_in_one_housing_are_listed_too() -> None:
+    boards = "boards: {one: {housing: pack}, other: {housing: pack}}\nhousings: {pack: {protection: IP65}}"
+    listed = outcomes(board_shared, f"devices: {{ams: {{board: one}}, imd: {{board: other}}}}\n{boards}")
+    assert [outcome.was for outcome in listed if "common cause" in outcome.was] == ["a common cause to weigh: ams and imd share the housing pack"]
+
+
+@pytest.mark.parametrize("board", ["null", "unknown"])
+def test_each_of_two_plausibility_devices_is_asked_for_its_board(board: str) -> None:
+    second = "{function: BSPD, worked_by: power, board: bspd_board}"
+    judged = outcomes(plausibility_board_shared, f"devices: {{bspd: {{board: {board}}}, bspd_2: {second}}}\nboards: {{bspd_board: {{also_does: brake light}}}}")
+    assert [spelled(outcome.path) for outcome in judged] == ["devices.bspd.board", "boards.bspd_board.also_does"]
 
 
 def test_the_board_of_the_plausibility_device_is_judged_by_its_own_clause_where_there_is_one() -> None:
@@ -109,6 +134,13 @@ def test_a_supply_made_on_its_own_board_is_straight() -> None:
 )
 def test_a_place_in_the_container_is_told_from_one_beside_it(where: str, inside: bool) -> None:
     assert found(plausibility_in_container, f"devices: {{bspd: {{place: {{where: '{where}'}}}}}}") == (["devices.bspd.place.where"] if inside else [])
+
+
+def test_the_place_of_the_board_counts_as_that_of_the_device() -> None:
+    boards = "boards: {bspd_board: {place: {where: accumulator container main}}}"
+    assert found(plausibility_in_container, boards) == ["boards.bspd_board.place.where"]
+    beside = [spelled(outcome.path) for outcome in outcomes(plausibility_in_container, boards.replace("accumulator container main", "behind the seat"))]
+    assert "devices.bspd.place" in beside and "boards.bspd_board.place" not in beside
 
 
 def test_a_housing_in_which_a_contactor_sits_is_the_container() -> None:

@@ -11,6 +11,7 @@ from docgen.rules.datasheets import datasheet_contradicts
 from docgen.rules.description import (
     name_not_described,
     names_nearly_same,
+    open_point,
     part_unused,
     revision_date_falls,
     revision_mark_reused,
@@ -97,6 +98,12 @@ def test_a_rating_keeps_that_of_the_datasheet_and_direct_current_is_not_alternat
     assert found(datasheet_contradicts, patch) == [f"devices.start_button.{field}" for field in wrong]
 
 
+def test_a_plug_carries_no_more_than_its_datasheet_says() -> None:
+    patch = "evidence: {ds_plug: {says: {rating: [600 V DC, 150 A]}}}\ntractive_system: {connectors: {pack_outlet: {current_rating: %s, datasheet: ds_plug}}}"
+    assert found(datasheet_contradicts, patch % "200 A") == ["tractive_system.connectors.pack_outlet.current_rating"]
+    assert found(datasheet_contradicts, patch % "150 A") == []
+
+
 def test_a_fuse_has_the_rating_of_its_datasheet_and_no_smaller_one() -> None:
     patch = "evidence: {ds_f: {says: {rating: [32 V DC, 10 A]}}}\nlow_voltage: {fuses: {F1: {datasheet: ds_f}}}"
     assert found(datasheet_contradicts, patch) == ["low_voltage.fuses.F1.rating"]
@@ -119,6 +126,11 @@ def test_a_name_that_leads_nowhere_is_found_where_it_stands(patch: str, field: s
     assert found(name_not_described, patch) == [field]
 
 
+def test_an_open_point_is_listed_where_it_stands_in_a_list_too() -> None:
+    points = "devices: {inertia_switch: {trips: [{at: 7 g, pulse: 50 ms}, {at: unknown, pulse: 20 ms}]}, imd: {feed: unknown}}"
+    assert found(open_point, points) == ["devices.imd.feed", "devices.inertia_switch.trips[1].at"]
+
+
 def test_an_unknown_name_is_an_open_point_and_no_wrong_name() -> None:
     assert found(name_not_described, "devices: {imd: {feed: unknown (asked the supplier), board: unknown}}") == []
 
@@ -126,6 +138,17 @@ def test_an_unknown_name_is_an_open_point_and_no_wrong_name() -> None:
 def test_a_part_that_only_a_remark_names_is_unused() -> None:
     assert found(part_unused, "housings: {pack: {protection: IP65}}\ndevices: {imd: {note: sits in pack}}") == ["housings.pack"]
     assert found(part_unused, "housings: {pack: {material: steel pack}}\ndevices: {imd: {housing: pack}}") == []
+
+
+def test_a_part_that_only_names_itself_is_unused_and_one_that_its_like_names_is_used() -> None:
+    assert found(part_unused, "boards: {spare_board: {made_by: team, also_does: what spare_board did before}}") == ["boards.spare_board"]
+    assert found(part_unused, "low_voltage: {feeds: {bus: {from: lv_master}, monitor_feed: {from: bus}}}") == []
+    assert found(part_unused, "low_voltage: {feeds: {bus: {from: lv_master, note: bus of revision B, voltage: 5 V, converted_by: bus}}}") == ["low_voltage.feeds.bus"]
+
+
+def test_the_place_of_a_sensor_is_spelled_like_any_other() -> None:
+    places = "devices: {imd: {place: {where: inverter-housing}}, bspd: {sensors: {dc_current: {place: {where: inverter housing}}}}}"
+    assert found(names_nearly_same, places) == ["devices.imd.place.where"]
 
 
 def test_a_spelling_is_found_once_however_often_it_stands() -> None:

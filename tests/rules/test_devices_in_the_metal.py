@@ -37,6 +37,17 @@ def test_a_soft_fixing_of_the_inertia_switch_is_found_in_any_wording(words: str)
     assert places(switches.inertia_fixing_soft, f'devices: {{inertia_switch: {{fixing: {{by: "{words}"}}}}}}') == ["fixing.by"]
 
 
+@pytest.mark.parametrize(
+    ("field", "found"),
+    [
+        ("fixing: {taken_off: hook-and-loop strap}", ["fixing.taken_off"]), ("place: {by: on the foam of the seat}", ["place.by"]), ("place: {by: foam seat}", []), ("place: {where: on rubber feet}", ["place.where"]),
+        ("place: {where: beside the rubber mat}", []),
+    ],
+)  # fmt: skip
+def test_a_soft_part_is_found_in_every_field_that_tells_how_the_switch_is_held(field: str, found: list[str]) -> None:
+    assert places(switches.inertia_fixing_soft, f"devices: {{inertia_switch: {{{field}}}}}") == found
+
+
 @pytest.mark.parametrize("words", RIGID)
 def test_a_rigid_fixing_is_left_alone_whatever_it_says_is_not_there(words: str) -> None:
     assert verdicts(switches.inertia_fixing_soft, f'devices: {{inertia_switch: {{fixing: {{by: "{words}"}}}}}}') == [Verdict.STATED]
@@ -145,6 +156,25 @@ def test_a_disconnect_without_a_tool_is_told_in_many_ways(tool: str) -> None:
 @pytest.mark.parametrize("tool", ["5 mm hex key", "none but a coin", "hex key no. 4"])
 def test_a_tool_is_a_tool(tool: str) -> None:
     assert places(disconnects.service_disconnect_needs_tool, f'devices: {{service_link: {{removal: {{tool: "{tool}"}}}}}}') == ["removal.tool"]
+
+
+def test_a_disconnect_of_which_nothing_is_said_is_asked_for_at_its_device() -> None:
+    report = check(edited("devices: {service_link: {removal: null}}"), edition("fsuk-2026"), (disconnects.service_disconnect_needs_tool,))
+    assert [(result.outcome.verdict, result.outcome.path) for result in report.results] == [(Verdict.NOT_APPLICABLE, ("devices", "service_link"))]
+
+
+def test_each_interlock_contact_in_the_loop_is_judged_by_itself() -> None:
+    contacts = "{spare: {at_rest: closed, when_healthy: closed}, pilot: {at_rest: closed, when_healthy: closed}}"
+    patch = f"devices: {{service_link: {{worked_by: hand}}, pack_link: {{contact: null, contacts: {contacts}}}}}\nloops: {{drive: {{path: [fuse F1, pack_link.pilot, coil air_plus]}}}}"
+    assert places(disconnects.interlock_closed_apart, patch) == ["pilot.at_rest"]
+
+
+@pytest.mark.parametrize(
+    ("locking", "locked"),
+    [("lever", True), ("tape over the lever", True), ("two turns of the nut", True), ("tape", False), ("none", False), ("not locked", False), ("lever, not locked", False)],
+)
+def test_a_connector_is_locked_by_more_than_friction(locking: str, locked: bool) -> None:
+    assert (places(disconnects.connector_not_locked, f"tractive_system: {{connectors: {{pack_outlet: {{locking: '{locking}'}}}}}}") == []) is locked
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from docgen.rules.contacts import (
     loop_does_not_conduct,
 )
 from docgen.rules.latches import (
+    button_not_latched,
     latch_forgets,
     latch_missing,
     plausibility_reset_not_stated,
@@ -26,14 +27,25 @@ from docgen.rules.latches import (
     reset_within_reach,
 )
 from docgen.rules.members import (
+    charging_lead_interlock_missing,
     charging_member_missing,
+    contactor_not_make,
+    contactor_not_mechanical,
+    loop_device_not_described,
     lv_master_not_first,
     member_missing,
     precharge_coil_outside_loop,
+    protective_device_in_no_loop,
     protective_device_not_in_drive_loop,
     ts_master_not_last,
 )
-from docgen.rules.protection import fuse_above_connector, fuse_voltage_too_low, lv_source_unprotected, source_fuse_too_far
+from docgen.rules.protection import (
+    fuse_above_conductor,
+    fuse_above_connector,
+    fuse_voltage_too_low,
+    lv_source_unprotected,
+    source_fuse_too_far,
+)
 from docgen.rules.stages import (
     controller_without_stage,
     latch_shared,
@@ -109,6 +121,81 @@ def test_a_monitor_that_the_charging_current_can_pass_by_is_found_where_it_stand
     assert found(charging_member_missing, patch) == ["loops.charging.path[2].any_of[0][0]"]
 
 
+@pytest.mark.parametrize("member", [*(member for member in MEMBERS if member != "pack_link"), "ts_master"])
+def test_a_loop_without_one_of_its_members_is_found(member: str) -> None:
+    path = ["fuse F1", *MEMBERS, START, "ts_master", {"each_to_return": [*COILS, HOLD]}]
+    assert found(member_missing, drive(*(step for step in path if step != member))) == ["loops.drive"]
+
+
+def test_a_member_that_stands_several_times_is_told_at_its_first_place() -> None:
+    buttons = [spelled(outcome.path) for outcome in outcomes(member_missing, "") if "shutdown button" in outcome.was]
+    assert buttons == ["loops.drive.path[6]"]
+
+
+def test_a_device_stands_in_the_loop_for_each_of_its_corners() -> None:
+    path = ["fuse F1", *MEMBERS[:-1], START, "ts_master", "pack_link left", {"each_to_return": [*COILS, HOLD]}]
+    patch = json.loads(drive(*path)) | {"devices": {"pack_link": {"each": ["left", "right"]}}}
+    judged = [outcome for outcome in outcomes(protective_device_in_no_loop, json.dumps(patch)) if outcome.path == ("devices", "pack_link")]
+    assert [outcome.was for outcome in judged] == ["pack_link (interlock) stands in a loop, but not for right"]
+    assert found(protective_device_in_no_loop, "devices: {pack_link: {each: [left, right]}}") == []
+    assert found(loop_device_not_described, "devices: {pack_link: {each: [left, right]}}") == ["loops.drive.path[13]"]
+
+
+def test_of_two_lv_masters_the_first_counts() -> None:
+    path = drive("fuse F1", "lv_master", "bspd", "second_master", *MEMBERS[2:], START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    second = '{"function": "LVMS", "worked_by": "hand", "contact": {"at_rest": "open", "when_healthy": "closed"}}'
+    assert found(lv_master_not_first, path[:-1] + f', "devices": {{"second_master": {second}}}}}') == []
+
+
+def test_an_early_member_is_named_and_more_are_counted() -> None:
+    one = drive("fuse F1", "bspd", "lv_master", *MEMBERS[2:], START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    three = drive("fuse F1", "bspd", "ams", "imd", "lv_master", *MEMBERS[4:], START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    assert [outcome.was for outcome in outcomes(lv_master_not_first, one)] == ["bspd stands before lv_master (LVMS)"]
+    assert [outcome.was for outcome in outcomes(lv_master_not_first, three)] == ["bspd and 2 more stand before lv_master (LVMS)"]
+
+
+def test_an_activation_behind_the_ts_master_is_a_question_for_the_event() -> None:
+    path = drive("fuse F1", *MEMBERS[:-2], "ts_master", START, "inertia_switch", "pack_link", {"each_to_return": [*COILS, HOLD]})
+    judged = {outcome.was.partition(" ")[0]: outcome.must for outcome in outcomes(ts_master_not_last, path)}
+    assert judged == {
+        "start_button": "must stand before it, unless the event agrees: ask", "hold_relay": "must stand before it, unless the event agrees: ask", "inertia_switch": "must stand before it",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("driverless", "fields"),
+    [("{off: open, precharging: closed, active: open}", []), ("closed", ["loops.drive.path[13]"])],
+)
+def test_a_controller_behind_the_ts_master_belongs_to_the_precharge_when_it_changes_with_the_phase_in_every_mode(driverless: str, fields: list[str]) -> None:
+    path = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", "precharge_unit.running", "pack_link", {"each_to_return": [*COILS, HOLD]})
+    states = f"{{manual: {{off: open, precharging: closed, active: open}}, driverless: {driverless}}}"
+    patch = f"car: {{modes: [manual, driverless]}}\nloops: {json.dumps(json.loads(path)['loops'])}\ndevices: {{precharge_unit: {{contacts: {{running: {{when_healthy: {states}}}}}}}}}"
+    assert found(ts_master_not_last, patch) == fields
+
+
+def test_a_contactor_counts_by_its_place_in_the_accumulator_too() -> None:
+    assert found(contactor_not_make, "devices: {air_plus: {function: other, contacts: {main: {at_rest: closed}}}}") == ["devices.air_plus.contacts.main.at_rest"]
+
+
+def test_each_contactor_is_judged_by_itself() -> None:
+    patch = "devices: {air_plus: {contacts: null}, air_minus: {contacts: {main: {at_rest: closed, construction: solid state}}}}"
+    assert found(contactor_not_make, patch) == ["devices.air_minus.contacts.main.at_rest"]
+    assert found(contactor_not_mechanical, patch) == ["devices.air_minus.contacts.main.construction"]
+
+
+@pytest.mark.parametrize(
+    ("path", "verdict", "field"),
+    [
+        ("[fuse F1, ams, pack_link, coil air_plus]", Verdict.HOLDS, "loops.charging.path[2]"),
+        ("[fuse F1, ams, coil air_plus]", Verdict.FINDING, "loops.charging"),
+        ("[fuse F1, ams, {any_of: [[pack_link], [imd]]}, coil air_plus]", Verdict.FINDING, "loops.charging"),
+    ],
+)
+def test_without_a_description_of_the_charger_an_interlock_stands_in_the_charging_loop(path: str, verdict: Verdict, field: str) -> None:
+    judged = outcomes(charging_lead_interlock_missing, f"loops: {{charging: {{path: {path}, return: [chassis]}}}}")
+    assert [(outcome.verdict, spelled(outcome.path)) for outcome in judged] == [(verdict, field)]
+
+
 # the act apart from closing the loop
 
 
@@ -131,6 +218,8 @@ def test_wrong_states_of_the_holding_relay_are_left_to_the_rule_on_conduction() 
 def test_the_holding_relay_drops_with_an_interlock_behind_the_ts_master_too() -> None:
     before = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", {"each_to_return": [HOLD]}, "pack_link", {"each_to_return": COILS})
     behind = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", "pack_link", {"each_to_return": [HOLD, *COILS]})
+    dropped = "so that closing it again activates"
+    assert [outcome.was for outcome in outcomes(activation_survives_opening, before)] == [f"opening pack_link (interlock) does not drop hold_relay, {dropped}"]
     assert found(activation_survives_opening, before) == ["loops.drive.path[13].each_to_return[0][0]"]
     assert found(activation_survives_opening, behind) == []
 
@@ -178,6 +267,25 @@ def test_connectors_that_lead_to_a_motor_or_a_charger_are_not_behind_the_main_fu
     assert [spelled(outcome.path) for outcome in outcomes(fuse_above_connector, patch)] == ["tractive_system.connectors.pack_outlet.current_rating"]
 
 
+def test_what_an_undescribed_contact_leads_to_is_not_judged() -> None:
+    path = drive("ghost", *MEMBERS, START, "ts_master", {"each_to_return": [*COILS, HOLD]})
+    assert Verdict.NOT_EVALUATED in verdicts(lv_source_unprotected, path)
+    assert found(lv_source_unprotected, path) == []
+
+
+@pytest.mark.parametrize("fuse", ["F9", "F1"])
+def test_a_conductor_behind_a_fuse_of_unknown_rating_is_not_judged(fuse: str) -> None:
+    patch = f"low_voltage: {{fuses: {{F1: {{rating: null}}}}}}\nwiring: {{conductors: {{w: {{rating: 3 A, protected_by: {fuse}}}}}}}"
+    assert verdicts(fuse_above_conductor, patch) == {Verdict.NOT_EVALUATED}
+
+
+def test_a_connector_behind_another_one_carries_the_current_of_the_main_fuse_too() -> None:
+    connectors = "{pack_outlet: {between: [main, plug], current_rating: 250 A}, plug: {between: [pack_outlet, inverter], current_rating: 120 A}}"
+    fuse = "{rating: 175 A, voltage: 700 V DC, breaking_capacity: 50 kA}"
+    patch = f"tractive_system: {{accumulators: {{main: {{fuse: {fuse}}}}}, inverters: {{inverter: {{motors: 1}}}}, connectors: {connectors}}}"
+    assert found(fuse_above_connector, patch) == ["tractive_system.connectors.plug.current_rating"]
+
+
 # stages
 
 
@@ -196,6 +304,23 @@ def test_an_inertia_switch_may_act_through_a_stage_of_its_own() -> None:
 )
 def test_whatever_stands_between_a_button_and_the_loop_is_found(change: str, field: str) -> None:
     assert found(stage_on_direct_contact, f"devices: {{button_left: {{{change}}}}}") == [f"devices.button_left.{field}"]
+
+
+@pytest.mark.parametrize("change", ["stage: unknown", "contact: {kind: unknown}", "contact: {kind: null}"])
+def test_whether_a_button_acts_directly_is_not_judged_where_it_is_not_known(change: str) -> None:
+    judged = [outcome.verdict for outcome in outcomes(stage_on_direct_contact, f"devices: {{button_left: {{{change}}}}}") if outcome.path == ("devices", "button_left")]
+    assert judged == [Verdict.NOT_EVALUATED]
+
+
+def test_one_stage_in_the_same_words_is_one_stage() -> None:
+    assert found(stage_shared, "devices: {ams: {stage: {own: output relay of the box}}, imd: {stage: {own: Output relay of the box}}}") == ["devices.imd.stage"]
+    assert found(stage_shared, "devices: {ams: {stage: {own: output relay of the box}}, imd: {stage: {own: relay of the dashboard}}}") == []
+
+
+@pytest.mark.parametrize("stage", ["null", "unknown", "{own: K1, fed_from: unknown}"])
+def test_a_high_side_stage_of_which_the_feed_is_not_known_is_not_judged(stage: str) -> None:
+    judged = outcomes(stage_can_feed_loop, f"devices: {{imd: {{contact: {{kind: high-side stage}}, stage: {stage}}}}}")
+    assert [outcome.verdict for outcome in judged if outcome.path[:2] == ("devices", "imd")] == [Verdict.NOT_EVALUATED]
 
 
 def test_two_relays_of_one_type_are_two_relays() -> None:
@@ -270,6 +395,18 @@ def test_a_way_back_on_which_nothing_was_read_is_not_judged() -> None:
 @pytest.mark.parametrize(("time", "fields"), [("10.6 s ± 5 %", []), ("10 s", ["devices.bspd.reset.self_after"]), ("10.5 s ± 5 %", ["devices.bspd.reset.self_after"])])
 def test_a_self_reset_is_judged_at_its_earliest(time: str, fields: list[str]) -> None:
     assert found(plausibility_self_reset_too_early, f"devices: {{bspd: {{reset: {{self_after: {time}}}}}}}") == fields
+
+
+@pytest.mark.parametrize(
+    ("latch", "fields"),
+    [("{logic: null}", []), ("{by: null}", []), ("{by: null, logic: null, push_again: stays open}", ["devices.button_left.latch"]), ("null", ["devices.button_left.latch"])],
+)
+def test_what_keeps_a_button_open_is_named_or_of_a_kind(latch: str, fields: list[str]) -> None:
+    assert found(button_not_latched, f"devices: {{button_left: {{latch: {latch}}}}}") == fields
+
+
+def test_each_latch_is_judged_by_itself() -> None:
+    assert found(latch_forgets, "devices: {ams: {latch: null}, imd: {latch: {when_feed_returns: closed}}}") == ["devices.imd.latch.when_feed_returns"]
 
 
 def test_an_unknown_reset_is_no_missing_one() -> None:
