@@ -29,25 +29,25 @@ def plausibility_pictures(look: Look) -> Iterator[PlotOf]:
 def _drawn(number: int, one: Watched, curve: SensorCurve, threshold: Band, gain: Band, offset: Band, limit: float, trips: Band) -> PlotOf:
     sign = -1 if curve.falls else 1
     points = tuple((there.band.nominal, sign * volts.band.nominal) for there, volts in curve.points)
-    end = min(1.6 * max(limit, trips.high), points[-1][0])
+    start, end = points[0][0], min(1.6 * max(limit, trips.high), points[-1][0])
     reach = 1.01 * (max(-gain.low, gain.high) * end + max(-offset.low, offset.high)) + 1e-6 * end
-    longer = ((points[0][0] - reach, _along(points[0], points[1], -reach)), *points[1:-1], (points[-1][0] + reach, _along(points[-1], points[-2], reach)))
+    longer = ((start - reach, _along(points[0], points[1], -reach)), *points[1:-1], (points[-1][0] + reach, _along(points[-1], points[-2], reach)))
 
     def output(current: float, share: float, amperes: float) -> tuple[float, float]:
         return current, value_at(longer, current * (1 + share) + amperes)
 
-    currents = [end * step / _STEPS for step in range(_STEPS + 1)]
+    currents = [start + (end - start) * step / _STEPS for step in range(_STEPS + 1)]
     weakest, strongest = [output(at, gain.low, offset.low) for at in currents], [output(at, gain.high, offset.high) for at in currents]
-    lowest = min(volts for _, volts in (*weakest, *strongest, (0, threshold.low)))
-    highest = max(volts for _, volts in (*weakest, *strongest, (0, threshold.high)))
+    lowest = min(volts for _, volts in (*weakest, *strongest, (start, threshold.low)))
+    highest = max(volts for _, volts in (*weakest, *strongest, (start, threshold.high)))
     room = 0.06 * (highest - lowest)
     bottom, top = lowest - room, highest + room
     lines = [
         Curve("output", tuple(output(at, 0, 0) for at in currents)),
         Curve("with its error", (*weakest, *reversed(strongest))),
-        Curve("threshold", ((0, threshold.low), (end, threshold.low), (end, threshold.high), (0, threshold.high), (0, threshold.low))),
+        Curve("threshold", ((start, threshold.low), (end, threshold.low), (end, threshold.high), (start, threshold.high), (start, threshold.low))),
     ]
-    if limit <= end:
+    if start <= limit <= end:
         lines.append(Curve(f"limit {measure(limit, 'A')}", ((limit, bottom), (limit, top))))
     between = f"{measure(trips.low, 'A')} and {measure(trips.high, 'A')}"
     return PlotOf(
@@ -55,7 +55,7 @@ def _drawn(number: int, one: Watched, curve: SensorCurve, threshold: Band, gain:
         f"Output of {one.title} over current, with its error, and the threshold with its tolerance; the device trips where the two meet",
         f"The output of {one.name} meets the threshold of {measure(threshold.nominal, 'V')} at {measure(trips.nominal, 'A')}, "
         f"with all errors between {between}; it must act at {measure(limit, 'A')}.",
-        curves(f"{one.title}: trips between {between}", Axis("current", "A", 0, end), Axis("output", "V", bottom, top), tuple(lines)),
+        curves(f"{one.title}: trips between {between}", Axis("current", "A", start, end), Axis("output", "V", bottom, top), tuple(lines)),
     )
 
 

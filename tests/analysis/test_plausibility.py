@@ -207,5 +207,13 @@ def test_the_picture_shows_the_sensor_with_its_error_the_threshold_and_the_limit
     assert len([mark for mark in plot.sheet.marks() if isinstance(mark, Polyline)]) == 4
 
 
+def test_a_curve_that_begins_above_the_limit_is_drawn_from_its_beginning() -> None:
+    """3.10 V to 4.50 V over 60 A to 200 A: the threshold of 3.20 V lies at 70 A, far above the limit, which is off the picture."""
+    patch = sensor("curve: [[60 A, 3.10 V], [200 A, 4.50 V]]", "3.20 V")
+    (plot,) = plausibility_pictures(Look(edited(patch), edition("fsuk-2026")))
+    assert "meets the threshold of 3.2 V at 70 A" in plot.alternative
+    assert len([mark for mark in plot.sheet.marks() if isinstance(mark, Polyline)]) == 3
+
+
 def test_without_an_error_there_is_no_picture() -> None:
     assert list(plausibility_pictures(Look(edited(sensor("error: null")), edition("fsuk-2026")))) == []
