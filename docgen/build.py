@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
@@ -14,9 +15,11 @@ from docgen.check import Report, practice
 from docgen.editions.topics import TOPICS
 from docgen.finding import Result
 from docgen.look import Look
-from docgen.nodes import Document, Source, Table, labels, plain
+from docgen.markdown import TemplateError
+from docgen.nodes import Document, Source, Table, UnfitDocument, labels, plain
+from docgen.printing import anchor
 from docgen.prose import Words
-from docgen.provenance import spelled
+from docgen.provenance import Location, spelled
 from docgen.schematic import in_words, schematic
 from docgen.writers.diagram import draw, engine
 from docgen.writers.page import write_page
@@ -64,14 +67,18 @@ def submission_of(report: Report, own_templates: Path | None = None, with_commen
     }
     carried = description.tree.text if with_comments else description.tree.without_comments()
     plots = tuple(DrawnPlot(plot.slug, plot.caption, Drawing(draw(plot.sheet), plot.alternative)) for plot in pictures(look))
-    document = submission(report, look, drawings, plots, wording, Source(description.tree.file, carried, description.digest))
+    try:
+        document = submission(report, look, drawings, plots, wording, Source(description.tree.file, carried, description.digest))
+    except UnfitDocument as error:
+        place = Location((own_templates or shipped_templates()).as_posix(), 1, 1)
+        raise TemplateError(place, f"the templates make no document together: {error}") from error
     return Submission(document, drawings, plots, wording.file("style.docx"), wording.text("style.css"))
 
 
 def built(report: Report, own_templates: Path | None = None, with_comments: bool = False) -> Built:
     """Everything that is written for a description.
 
-    Raises what submission_of raises, and docgen.writers.word_package.UnfitStyle.
+    Raises what submission_of raises, and docgen.writers.UnfitStyle.
     """
     made = submission_of(report, own_templates, with_comments)
     written = {
@@ -81,8 +88,8 @@ def built(report: Report, own_templates: Path | None = None, with_comments: bool
     }
     for name, sheets in made.drawings.items():
         for number, sheet in enumerate(sheets, 1):
-            written[f"loop-{name}-{number}.svg"] = sheet.picture.svg.encode()
-            written[f"loop-{name}-{number}.png"] = sheet.picture.png
+            written[f"{anchor('loop', name)}-{number}.svg"] = sheet.picture.svg.encode()
+            written[f"{anchor('loop', name)}-{number}.png"] = sheet.picture.png
     for plot in made.plots:
         written[f"number-{plot.slug}.svg"] = plot.drawing.picture.svg.encode()
         written[f"number-{plot.slug}.png"] = plot.drawing.picture.png
@@ -101,8 +108,8 @@ def _csv(table: Table, document: Document) -> bytes:
 
 
 def _harmless(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    return f"'{text}" if text[:1] in "=+-@\t" and text[:1] else text
+    """A cell that no spreadsheet takes for a formula, nor a part of it where it splits cells at semicolons."""
+    return re.sub(r"(^|[;\t])(?=[=+\-@\t＝＋－＠])", r"\1'", text)
 
 
 def as_json(report: Report) -> str:

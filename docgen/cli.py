@@ -8,6 +8,7 @@ import re
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from importlib.metadata import version
 from itertools import groupby
 from pathlib import Path
@@ -37,15 +38,25 @@ the electrical safety officer decide.
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; returns the exit code."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # it was closed
+            setattr(sys, name, open(os.devnull, "w"))  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(encoding="utf-8", errors="replace", newline="\n")
     asked = _parser().parse_args(arguments)
     try:
-        return int(asked.run(asked))
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = int(asked.run(asked))
+        sys.stdout.flush()
+        return code
+    except OSError as error:
+        with suppress(OSError):
+            if not isinstance(error, BrokenPipeError):
+                print(f"error: {error.strerror or error}; not all could be printed", file=sys.stderr)
+        for stream in (sys.stdout, sys.stderr):
+            with suppress(OSError):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         return UNREADABLE
     except KeyboardInterrupt:
         print("stopped; nothing was written", file=sys.stderr)
@@ -136,15 +147,21 @@ def _build(asked: argparse.Namespace) -> int:
     from docgen.build import built
     from docgen.files import NotWritten, write
     from docgen.markdown import TemplateError
+    from docgen.writers import UnfitStyle
     from docgen.writers.diagram import NoEngine
-    from docgen.writers.word_package import UnfitStyle
 
     folder = asked.to or asked.description.parent / "submission"
+    if not asked.to and folder.is_symlink():
+        print(f"{folder.as_posix()} is a link; name the folder to write into, with --to\nnothing was written", file=sys.stderr)
+        return UNREADABLE
     try:
         made = built(report, asked.templates, asked.with_comments)
         write(folder, made.files)
-    except (TemplateError, UnfitStyle, NoEngine, NotWritten) as error:
+    except (TemplateError, UnfitStyle, NoEngine) as error:
         print(f"{error}\nnothing was written", file=sys.stderr)
+        return UNREADABLE
+    except NotWritten as error:
+        print(error, file=sys.stderr)
         return UNREADABLE
     _print_report(report, sys.stdout)
     carried = "with its comments" if asked.with_comments else "without its comments (--with-comments keeps them)"
@@ -174,6 +191,7 @@ def _edition(asked: str | None, description: "Description") -> "Edition | None":
     Only the command line can name a file: a description comes from a stranger.
     """
     from docgen.editions import edition, edition_of, known_editions
+    from docgen.printing import on_one_line
     from docgen.reading import Unreadable, read_file
 
     if asked and Path(asked).suffix in (".yaml", ".yml"):
@@ -186,7 +204,7 @@ def _edition(asked: str | None, description: "Description") -> "Edition | None":
     if named in known_editions():
         return edition(str(named))
     place = "" if asked else f"{description.location(('car', 'edition'))}: "
-    was = f"the edition {named} is not known" if named is not None else "no edition is named under car, as in `edition: fsuk-2026`"
+    was = f"the edition {on_one_line(str(named))} is not known" if named is not None else "no edition is named under car, as in `edition: fsuk-2026`"
     print(f"{place}error: {was}; must be one of: {', '.join(known_editions())}", file=sys.stderr)
     return None
 
@@ -210,11 +228,13 @@ def _exit_code(report: "Report", warnings_count: bool) -> int:
 
 
 def _print_problems(problems: "Sequence[Problem]", text: str, stream: TextIO) -> None:
+    from docgen.printing import on_one_line
+
     lines = text.split("\n")
     for problem in problems:
-        print(f"{problem.location}: {_strong('unreadable', stream)}: {problem.was}", file=stream)
+        print(f"{problem.location}: {_strong('unreadable', stream)}: {on_one_line(problem.was)}", file=stream)
         _print_source(lines, problem.location.line, problem.location.column, stream)
-        print(f"    {problem.must}", file=stream)
+        print(f"    {on_one_line(problem.must)}", file=stream)
     print(f"{len(problems)} problem{'s' * (len(problems) != 1)}; nothing was written", file=stream)
 
 
@@ -238,12 +258,14 @@ def _print_report(report: "Report", stream: TextIO) -> None:
 
 def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> None:
     from docgen.check import clause
+    from docgen.printing import on_one_line
     from docgen.provenance import spelled
 
-    print(f"{result.location}: {_strong(result.severity or '', stream)}: {result.outcome.was}; {result.outcome.must}", file=stream)
+    said = on_one_line(f"{result.outcome.was}; {result.outcome.must}")
+    print(f"{result.location}: {_strong(result.severity or '', stream)}: {said}", file=stream)
     if (result.location.line, result.location.column) != (1, 1):  # what is missing as a whole has no line to show
         _print_source(lines, result.location.line, result.location.column, stream)
-    field = spelled(result.outcome.path) or "the description as a whole"
+    field = on_one_line(spelled(result.outcome.path)) or "the description as a whole"
     print(f"    {result.rule.slug} · {field} · {clause(result)} · {result.rule.texts.mend}", file=stream)
 
 

@@ -7,6 +7,7 @@ import os
 import unicodedata
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path as FilePath
 from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
@@ -15,7 +16,7 @@ from pydantic import BaseModel, ValidationError
 
 from docgen.car.car import FORMAT, Car
 from docgen.provenance import Location, Path
-from docgen.reading import Problem, Tree, Unreadable, leaves, read_file, read_text
+from docgen.reading import MOST_PROBLEMS, Problem, Tree, Unreadable, leaves, read_file, read_text
 
 LARGEST_FOLDER = 20_000
 
@@ -85,10 +86,10 @@ def files_in(folder: FilePath) -> frozenset[str]:
 
 def read_part(tree: Tree, model: type[M]) -> M:
     """Validate a tree as `model`; raises Unreadable with every problem found."""
+    empty = (path for path, text in leaves(tree.data) if text is None)
     problems = [
-        Problem(tree.location(path), f"nothing stands after {path[-1] if path else 'the beginning'}", "must be a value, `unknown`, or be taken out")
-        for path, text in leaves(tree.data)
-        if text is None
+        Problem(tree.location(path), f"nothing stands after {str(path[-1])[:60] if path else 'the beginning'}", "must be a value, `unknown`, or be taken out")
+        for path in islice(empty, MOST_PROBLEMS + 1)
     ]
     problems += _newer_format(tree)
     data = _without_empty(tree.data)
@@ -96,7 +97,7 @@ def read_part(tree: Tree, model: type[M]) -> M:
         try:
             part = model.model_validate(data)
         except ValidationError as error:
-            problems += [_explained(found, tree, model) for found in error.errors(include_url=False, include_input=False)]
+            problems += [_explained(found, tree, model) for found in error.errors(include_url=False, include_input=False)[: MOST_PROBLEMS + 1]]
         except RecursionError:
             problems.append(Problem(Location(tree.file, 1, 1), "lists and groups are nested too deep", "must be flatter"))
     elif not problems:
@@ -124,9 +125,9 @@ def _without_empty(data: Any) -> Any:
 def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
     path = _in_tree(error["loc"], tree.data)
     place = tree.location(path)
-    kind, field = error["type"], path[-1] if path else "the file"
+    kind, field = error["type"], str(path[-1])[:60] if path else "the file"
     if kind == "extra_forbidden":
-        return Problem(place, f"the key {str(field)[:60]} is not known here", _nearest(str(field), path[:-1], model))
+        return Problem(place, f"the key {field} is not known here", _nearest(field, path[:-1], model))
     if kind in ("quantity", "spread", "text"):
         was, _, must = error["msg"].partition("; " if kind in ("quantity", "spread") else ", must be ")
         if error["loc"][-1] == "[key]":

@@ -33,7 +33,6 @@ from docgen.nodes import (
 from docgen.provenance import Location
 
 _VALUE = re.compile("\ue000([0-9]+)\ue001")
-_TITLE = re.compile(r"(?P<title>.*?)(?:\s*\{#(?P<anchor>.*)\})?", re.DOTALL)
 _BOX = re.compile(rf"({'|'.join(Tone)}):\s*(\S.*)", re.IGNORECASE | re.DOTALL)
 _DEEPEST_LIST = 8
 """Level of a list inside four others; the parser drops without a word what is nested deeper than 20."""
@@ -106,11 +105,11 @@ class Rendered:
             yield block
 
     def _heading(self, node: SyntaxTreeNode) -> Heading:
-        parts = _TITLE.fullmatch(self._source(node.children[0]))
-        assert parts, "the pattern matches every text"
-        text = self._words(parts["title"])
+        source = self._source(node.children[0])
+        title, mark, anchor = source[:-1].partition("{#") if source.endswith("}") else (source, "", "")
+        text = self._words(title.rstrip() if mark else source)
         slug = re.sub("[^a-z0-9]+", "-", text.lower()).lstrip("-0123456789").rstrip("-")
-        return Heading(int(node.tag[1:]), text, slug if parts["anchor"] is None else self._words(parts["anchor"]))
+        return Heading(int(node.tag[1:]), text, self._words(anchor) if mark else slug)
 
     def _box(self, node: SyntaxTreeNode) -> Box:
         match list(self._inner(node)):

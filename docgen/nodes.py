@@ -225,6 +225,10 @@ class Source:
     """SHA-256 of the description's canonical form, 64 hexadecimal digits."""
 
 
+class UnfitDocument(ValueError):
+    """Blocks that make no document together: an anchor twice or nowhere, a heading out of step."""
+
+
 @dataclass(frozen=True, slots=True)
 class Document:
     """A whole document: properties, the source it was made from, and its blocks in order."""
@@ -244,13 +248,13 @@ class Document:
         known = labels(self.blocks)
         for reference in references(self.blocks):
             if reference.anchor not in known:
-                raise ValueError(f"reference to {reference.anchor!r}, which is no heading, table or figure of this document")
+                raise UnfitDocument(f"reference to {reference.anchor!r}, which is no heading, table or figure of this document")
 
 
 def labels(blocks: Iterable[Block]) -> dict[str, str]:
     """The printed label of every anchor: "3.1" for a heading, "Table 4", "Figure 2".
 
-    Raises ValueError when two blocks share an anchor or a heading skips a level.
+    Raises UnfitDocument when two blocks share an anchor or a heading skips a level.
     """
     found: dict[str, str] = {}
     depth = [0, 0, 0, 0]
@@ -259,7 +263,7 @@ def labels(blocks: Iterable[Block]) -> dict[str, str]:
         match block:
             case Heading(level=level):
                 if level > 1 and not depth[level - 2]:
-                    raise ValueError(f"heading {block.anchor!r} of level {level} stands under no heading of level {level - 1}")
+                    raise UnfitDocument(f"heading {block.anchor!r} of level {level} stands under no heading of level {level - 1}")
                 depth[level - 1] += 1
                 depth[level:] = [0] * (4 - level)
                 label = ".".join(str(number) for number in depth[:level])
@@ -272,7 +276,7 @@ def labels(blocks: Iterable[Block]) -> dict[str, str]:
             case _:
                 continue
         if block.anchor in found:
-            raise ValueError(f"anchor {block.anchor!r} is used twice")
+            raise UnfitDocument(f"anchor {block.anchor!r} is used twice")
         found[block.anchor] = label
     return found
 

@@ -85,6 +85,11 @@ def given(part: BaseModel) -> Iterator[tuple[str, Any]]:
             yield field.alias or name, value
 
 
+def on_one_line(text: str) -> str:
+    """A text that no terminal breaks, so that nothing in it passes for a line of ours."""
+    return " ".join(text.split())
+
+
 def shown(value: Any) -> Inlines:
     """A value as inlines: what is unknown or not said stands out."""
     if isinstance(value, Unknown):
@@ -93,15 +98,15 @@ def shown(value: Any) -> Inlines:
 
 
 def anchor(kind: str, name: str) -> str:
-    """An anchor for a named thing; different names never share one.
+    """An anchor for a named thing, in letters that name a file everywhere; different names never share one.
 
-    >>> anchor("device", "lv_master")
-    'device-lv-master'
+    >>> anchor("device", "lv_master"), anchor("device", "LV")
+    ('device-lv-master', 'device-lv--fcdb0592cd60d991')
     """
     if re.fullmatch(r"[a-z0-9]+(?:_[a-z0-9]+)*", name):
         return f"{kind}-{name.replace('_', '-')}"
-    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
-    return f"{kind}-{plain}-{hashlib.sha256(name.encode()).hexdigest()[:8]}".replace("--", "-")
+    plain = re.sub(r"[^a-z0-9]+", "-", f"{kind}-{name}".lower()).strip("-")
+    return f"{plain}--{hashlib.sha256(name.encode()).hexdigest()[:16]}"
 
 
 def rows_of(part: BaseModel) -> Iterator[tuple[str, Inlines]]:

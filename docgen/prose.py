@@ -9,6 +9,7 @@ In Markdown a heading may end in its anchor, ``## Title {#anchor}``; without one
 ``**Danger: title**`` or ``**Note: title**`` is a box. Comments stand in ``<# #>``; tables and pictures come from code.
 """
 
+import os
 import re
 from collections.abc import Iterable, Sequence
 from itertools import count
@@ -73,13 +74,13 @@ class Words:
         try:
             template = self._environment.get_template(name)
             text = rendering.text(template.generate({**values, _RENDERING: rendering}))
+            lines, _, numbers = zip(*(line.partition(_LINE_END) for line in text.split("\n")), strict=True)
+            rendered = Rendered(file, "\n".join(lines), tuple(rendering.values), tuple(int(number or 1) for number in numbers))
+            return tuple(rendered.blocks())
         except TemplateError:
             raise
         except Exception as error:  # a stranger's template may fail in any way
             raise TemplateError(Location(file, _line(error, file), 1), str(error)) from error
-        lines, _, numbers = zip(*(line.partition(_LINE_END) for line in text.split("\n")), strict=True)
-        rendered = Rendered(file, "\n".join(lines), tuple(rendering.values), tuple(int(number or 1) for number in numbers))
-        return tuple(rendered.blocks())
 
 
 class _Folders(BaseLoader):
@@ -91,14 +92,23 @@ class _Folders(BaseLoader):
     def read(self, name: str) -> tuple[Path, bytes]:
         for folder in self.folders:
             path = folder / name
-            if not path.resolve().is_relative_to(folder.resolve()):
-                raise TemplateError(Location(name, 1, 1), f"leads out of the folder {folder.as_posix()}")
-            if path.is_file():
+            place = Location(path.as_posix(), 1, 1)
+            if not folder.is_dir():
+                raise TemplateError(Location(folder.as_posix(), 1, 1), "is no folder")
+            if not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
+                raise TemplateError(place, f"leads out of the folder {folder.as_posix()}")
+            if not os.path.lexists(path):
+                continue
+            if not path.is_file():
+                raise TemplateError(place, "is no file")
+            try:
                 with path.open("rb") as stream:
                     content = stream.read(LARGEST_FILE + 1)
-                if len(content) > LARGEST_FILE:
-                    raise TemplateError(Location(path.as_posix(), 1, 1), f"is larger than {LARGEST_FILE} bytes")
-                return path, content
+            except OSError as error:
+                raise TemplateError(place, f"cannot be read: {error.strerror}") from error
+            if len(content) > LARGEST_FILE:
+                raise TemplateError(place, f"is larger than {LARGEST_FILE} bytes")
+            return path, content
         searched = ", ".join(folder.as_posix() for folder in self.folders)
         raise TemplateError(Location(name, 1, 1), f"stands in none of the folders {searched}")
 
@@ -106,8 +116,6 @@ class _Folders(BaseLoader):
         """The template: its grammar checked, its loops counted, every line end carrying the number of its line."""
         path, content = self.read(name)
         file, text = path.as_posix(), _decoded(path, content)
-        if unfit := _UNFIT.search(text):
-            raise TemplateError(Location(file, text.count("\n", 0, unfit.start()) + 1, 1), f"holds the character U+{ord(unfit[0]):04X}")
         tree = environment.parse("\n".join(map(_kept_end, text.split("\n"))) + "\n", name, file)
         for node in [tree, *tree.find_all(syntax.Node)]:
             if not isinstance(node, _GRAMMAR):
@@ -122,9 +130,12 @@ class _Folders(BaseLoader):
 
 def _decoded(path: Path, content: bytes) -> str:
     try:
-        return content.decode("utf-8-sig").replace("\r\n", "\n")
+        text = content.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         raise TemplateError(Location(path.as_posix(), content.count(b"\n", 0, error.start) + 1, 1), "is not UTF-8 text") from error
+    if unfit := _UNFIT.search(text):
+        raise TemplateError(Location(path.as_posix(), text.count("\n", 0, unfit.start()) + 1, 1), f"holds the character U+{ord(unfit[0]):04X}")
+    return text
 
 
 def _kept_end(line: str) -> str:

@@ -104,7 +104,7 @@ def read_file(path: FilePath, shown_as: str | None = None) -> Tree:
 
     Raises Unreadable with every problem found; OSError does not escape.
     """
-    name = _NOT_TEXT.sub("\N{REPLACEMENT CHARACTER}", shown_as or path.name)
+    name = " ".join(_NOT_TEXT.sub("\N{REPLACEMENT CHARACTER}", shown_as or path.name).split())
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE:

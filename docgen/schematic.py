@@ -58,8 +58,11 @@ def element_ids(network: Network) -> dict[Element, str]:
     taken: dict[str, int] = {}
     for element in network.elements:
         name = prefix.get(element.kind, "dev-") + element.spelled.replace(" ", "-")
-        taken[name] = taken.get(name, 0) + 1
-        found[element] = name if taken[name] == 1 else f"{name}-{taken[name]}"
+        found[element] = name
+        while found[element] in taken:
+            taken[name] += 1
+            found[element] = f"{name}-{taken[name]}"
+        taken[found[element]] = 1
     return found
 
 

@@ -7,6 +7,7 @@ from docgen.check import Report
 from docgen.editions import Edition
 from docgen.editions.topics import TOPICS
 from docgen.finding import Result
+from docgen.printing import on_one_line
 from docgen.provenance import Known
 from docgen.quantity import read_quantity
 
@@ -102,7 +103,7 @@ def as_text(switch: Switch) -> str:
 
 
 def _said(result: Result, severity: str) -> str:
-    return f"{result.location}: {severity}: {result.rule.slug}: {result.outcome.was}; {result.outcome.must}"
+    return on_one_line(f"{result.location}: {severity}: {result.rule.slug}: {result.outcome.was}; {result.outcome.must}")
 
 
 def _unread(result: Result, edition: Edition) -> str:

@@ -132,6 +132,97 @@ def test_a_file_that_cannot_be_replaced_is_named(tmp_path: Path) -> None:
     assert not [path for path in tmp_path.iterdir() if path.name.startswith(".writing-")]
 
 
+def test_nothing_but_files_is_replaced(tmp_path: Path) -> None:
+    (tmp_path / "b.txt").write_bytes(b"old")
+    (tmp_path / "c.txt").mkdir()
+    with pytest.raises(NotWritten, match=r"c\.txt cannot be written: something that is no file has this name.*nothing was written"):
+        write(tmp_path, {"b.txt": b"new", "c.txt": b"new"})
+    assert (tmp_path / "b.txt").read_bytes() == b"old"
+
+
+def test_no_empty_folder_stays_where_nothing_was_written(tmp_path: Path) -> None:
+    with pytest.raises(NotWritten):
+        write(tmp_path / "out", {"tables/a.csv": b"new", "tables/a.csv/b": b"new"})
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_is_written_through_a_link_inside_the_folder(tmp_path: Path) -> None:
+    (tmp_path / "out").mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    _link(tmp_path / "out" / "tables", tmp_path / "elsewhere")
+    with pytest.raises(NotWritten, match="a link leads out of the folder"):
+        write(tmp_path / "out", {"tables/a.csv": b"new"})
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+def test_a_link_in_place_of_the_folder_is_followed_only_when_it_is_named(car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    _link(tmp_path / "submission", tmp_path / "elsewhere")
+    assert main(["build", str(car)]) == 2
+    assert "submission is a link; name the folder to write into, with --to\nnothing was written" in capsys.readouterr().err
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+    assert main(["build", str(car), "--to", str(tmp_path / "submission")]) == 0
+
+
+def _link(link: Path, target: Path) -> None:
+    try:
+        link.symlink_to(target, target_is_directory=True)
+    except OSError:
+        pytest.skip("no links on this system")
+
+
+@pytest.mark.parametrize("style", ["@import 'http://example.org/a.css';", "</style>"])
+def test_a_style_that_leads_out_writes_nothing(style: str, car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _build_with(car, tmp_path, "style.css", f"\n{style}\n") == 2
+    assert "the style sheet leads out of the page in its line 2: " in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("name", "text"), [("demand.md", "## A {#a}\n\n## B {#a}\n"), ("demand.md", "[](#nowhere)\n"), ("front.md", "#### A\n"), ("demand.md", "## Findings\n")])
+def test_templates_that_make_no_document_together_write_nothing(name: str, text: str, car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _build_with(car, tmp_path, name, text) == 2
+    assert "own:1:1: the templates make no document together: " in capsys.readouterr().err
+
+
+def test_a_templates_folder_that_is_not_there_is_told(car: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["build", str(car), "--to", str(tmp_path / "out"), "--templates", str(tmp_path / "own")]) == 2
+    assert "own:1:1: is no folder" in capsys.readouterr().err
+
+
+def _build_with(car: Path, folder: Path, name: str, text: str) -> int:
+    (folder / "own").mkdir()
+    (folder / "own" / name).write_text(text, encoding="utf-8")
+    code = main(["build", str(car), "--to", str(folder / "out"), "--templates", str(folder / "own")])
+    assert not (folder / "out").exists()
+    return code
+
+
+@pytest.mark.parametrize("closed", ["stdout", "stderr"])
+def test_a_closed_stream_takes_nothing(closed: str, car: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdout", sys.stdout)
+    monkeypatch.setattr("sys.stderr", sys.stderr)
+    monkeypatch.setattr(f"sys.{closed}", None)
+    assert main(["check", str(_broken(car, "return: [chassis]", "return: [inertia_switch, chassis]"))]) == 1
+    assert main(["check", str(car.parent / "absent.yaml")]) == 2
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("command", ["check CAR", "check CAR --as json", "explain", "schema"])
+def test_output_that_cannot_be_printed_leaves_with_2(command: str, car: Path) -> None:
+    arguments = [str(car) if word == "CAR" else word for word in command.split()]
+    with open("/dev/full", "wb") as full:
+        run = subprocess.run([sys.executable, "-m", "docgen", *arguments], stdout=full, stderr=subprocess.PIPE, check=False)
+    assert run.returncode == 2
+    assert run.stderr.startswith(b"error: ")
+    assert b"Traceback" not in run.stderr
+
+
+def test_a_text_of_several_lines_is_printed_on_one(car: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", str(_broken(car, "lit_by: brake pressure, colour: red", 'lit_by: brake pressure, colour: "pink\\ncar.yaml:1:1: note: nothing to see"'))])
+    lines = capsys.readouterr().out.split("\n")
+    assert [line for line in lines if "nothing to see" in line]
+    assert not [line for line in lines if line.startswith("car.yaml:1:1: note: nothing to see")]
+
+
 @pytest.mark.parametrize("words", [[], ["latch"], ["reset-by-driver"], ["pedal", "brake"]])
 def test_explain_lists_finds_and_explains(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["explain", *words]) == 0

@@ -4,6 +4,7 @@ import os
 import string
 import time
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -258,6 +259,30 @@ def test_nothing_outside_the_folders_is_read(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="making a link needs rights on Windows")
+@pytest.mark.parametrize("template", ["## a" + " " * 90_000 + "b\n", "# " + "{#" * 40_000 + "\n", "**a *b " * 7000 + "c* d** " * 7000])
+def test_a_long_template_is_read_or_refused_without_delay(read: Reader, template: str) -> None:
+    began = time.perf_counter()
+    with suppress(TemplateError):
+        read(template)
+    assert time.perf_counter() - began < 20
+
+
+def test_a_link_in_a_circle_is_refused(tmp_path: Path) -> None:
+    try:
+        (tmp_path / "words.md").symlink_to(tmp_path / "words.md")
+    except OSError:
+        pytest.skip("no links on this system")
+    with pytest.raises(TemplateError):
+        Words([tmp_path]).blocks("words.md")
+
+
+@pytest.mark.parametrize("name", ["words.md", "style.css"])
+def test_what_is_no_file_is_not_passed_over(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).mkdir()
+    with pytest.raises(TemplateError, match="is no file"):
+        Words([tmp_path]).text(name)
+
+
 def test_a_link_that_leaves_the_folder_is_refused(tmp_path: Path) -> None:
     folder = tmp_path / "templates"
     folder.mkdir()

@@ -1,11 +1,12 @@
 """Reading: every trap gets one clear message at its place, and all problems of a file come in one run."""
 
 from pathlib import Path
+from time import perf_counter
 
 import pytest
 
 from docgen.load import load_file, load_text
-from docgen.reading import DEEPEST, LARGEST_FILE, Unreadable, read_text
+from docgen.reading import DEEPEST, LARGEST_FILE, MOST_PROBLEMS, MOST_VALUES, Unreadable, read_text
 
 
 def problems(text: str) -> list[str]:
@@ -56,6 +57,11 @@ def problems(text: str) -> list[str]:
         ("revisions: [{date: 2026-13-01}]\n", "1:20", "must be a date as year-month-day"),
         ("docgen: one\n", "1:9", "whole number"),
         ("car: {name: \"a\\u0007b\"}\n", "1:13", "control character U+0007"),
+        ("car: {name: \"unknown (a\\u001b[2Jb)\"}\n", "1:13", "control character U+001B"),
+        ("\"\\u202ecar\": x\n", "1:1", "control character U+202E"),
+        ("car: {name: x} # \u202e\n", "1:18", "control character U+202E"),
+        ("# a remark \u2028car: {name: x}\n", "1:12", "control character U+2028"),
+        ("car: !%1b[2J x\n", "1:6", "the tag '!\\x1b"),
         ("car: {[a]: b}\n", "1:7", "key"),
         ("devices: {1a: {function: IMD}}\n", "1:11", "must be a name"),
     ],
@@ -110,6 +116,23 @@ def test_a_huge_file_is_not_read(tmp_path: Path) -> None:
         load_file(tmp_path / "car.yaml")
 
 
+def test_an_open_point_is_no_longer_than_any_text() -> None:
+    assert "the limit is 4000" in problems(f"car: {{name: unknown ({'x' * 5000})}}\n")[0]
+
+
+@pytest.mark.parametrize("line", ["  k{}: 1\n", "  k{}:\n", "  k{}: *a\n", "  k{}: !t x\n"])
+def test_of_very_many_problems_the_first_are_told(line: str) -> None:
+    found = problems("car:\n" + "".join(line.format(number) for number in range(5000)))
+    assert len(found) == MOST_PROBLEMS + 1
+    assert found[0].startswith("car.yaml:2:")
+    assert f"there are more than {MOST_PROBLEMS} problems" in found[-1]
+
+
+def test_a_file_of_very_many_values_is_refused() -> None:
+    found = problems("notes: [" + "a, " * (MOST_VALUES + 10) + "]\n")
+    assert [problem for problem in found if f"more than {MOST_VALUES} values stand in this file" in problem]
+
+
 @pytest.mark.parametrize("text", ["a: " + "[" * 5000, "a: " + "{b: " * 5000, "".join("  " * depth + "a:\n" for depth in range(500))])
 def test_deep_nesting_is_refused_without_delay(text: str) -> None:
     assert any(f"more than {DEEPEST} deep" in problem for problem in problems(text))
@@ -119,6 +142,25 @@ def test_deep_nesting_is_refused_without_delay(text: str) -> None:
 def test_a_file_that_is_not_there_is_told(tmp_path: Path, name: str) -> None:
     with pytest.raises(Unreadable, match=r"must be a (?:readable )?YAML file"):
         load_file(tmp_path / name)
+
+
+def test_a_link_to_a_file_in_another_folder_is_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "car").mkdir()
+    (tmp_path / "secret.yaml").write_text("secret\n", encoding="utf-8")
+    try:
+        (tmp_path / "car" / "car.yaml").symlink_to(tmp_path / "secret.yaml")
+    except OSError:
+        pytest.skip("no links on this system")
+    with pytest.raises(Unreadable, match="a link to a file in another folder") as refused:
+        load_file(tmp_path / "car" / "car.yaml")
+    assert "secret" not in refused.value.text
+
+
+def test_taking_out_comments_takes_no_longer_for_long_gaps() -> None:
+    tree = read_text(f"car:{' ' * 200_000}{{name: x}}\n", "car.yaml")
+    began = perf_counter()
+    tree.without_comments()
+    assert perf_counter() - began < 5
 
 
 def test_comments_go_and_lines_stay() -> None:

@@ -275,6 +275,11 @@ def test_one_device_that_stands_in_a_loop_twice_has_two_ids() -> None:
     assert list(element_ids(loop).values()) == ["dev-imd", "through-X1.2", "dev-imd-2", "fuse-F1", "dev-imd-3", "dev-unit.done", "dev-motor_link-left"]
 
 
+def test_a_device_named_like_the_second_of_another_has_an_id_of_its_own() -> None:
+    loop = drive("docgen: 1\nloops: {drive: {path: [imd, imd, imd-2, imd-2, imd]}}")
+    assert len(set(element_ids(loop).values())) == 5
+
+
 def test_the_loop_is_told_in_words_in_the_order_of_the_current() -> None:
     text = (
         "docgen: 1\nloops: {drive: {source: low_voltage, path: [fuse F1, imd, through X3.7, {any_of: [[start], [hold]]}, {each_to_return: [[coil repair_relay], [coil fan]]}], "

@@ -1,5 +1,7 @@
 """Descriptions come from strangers: whatever they hold, there is no traceback, no half-written file, and text stays text."""
 
+import csv
+import hashlib
 import json
 import os
 import random
@@ -202,6 +204,33 @@ def test_hostile_text_in_every_free_field_arrives_as_text(hostile: str, tmp_path
         assert {element.tag.rpartition("}")[2] for element in root.iter()} <= {"svg", "g", "text", "path", "polygon", "polyline", "ellipse", "title", "circle", "rect", "line", "tspan"}
     for table in out.glob("tables/*.csv"):
         assert not re.search(r'(^|,)"?[=+@]', table.read_text(encoding="utf-8-sig"), re.MULTILINE), table.name
+
+
+def test_names_that_come_to_the_same_are_kept_apart(tmp_path: Path) -> None:
+    like_a = f"a_{hashlib.sha256(b'A').hexdigest()[:16]}"
+    names = ["A", like_a, f"{like_a[:10]}", "a", "con", "CON", "Con", "nul", "ö", "Ö", "接触器", "ab", "aB", "a-b", "a_b", "a__b", "x-1", "x_1", "x", "x" * 60, "𠀀" * 60]
+    car = {
+        "docgen": "1", "car": {"edition": "fsuk-2026"}, "loops": {name: {"path": [name, name, f"{name[:50]}-2"]} for name in names},
+        "devices": {name: {"function": "IMD", "contacts": {name: {"at_rest": "open"}}} for name in names},
+    }  # fmt: skip
+    (tmp_path / "car.yaml").write_text(json.dumps(car, ensure_ascii=False), encoding="utf-8")
+    assert main(["build", str(tmp_path / "car.yaml")]) == 1
+    written = [path.relative_to(tmp_path / "submission").as_posix() for path in (tmp_path / "submission").rglob("*.*")]
+    assert sum(bool(re.fullmatch(r"loop-.*-1\.svg", name)) for name in written) == len(names)
+    assert len({name.casefold() for name in written}) == len(written)
+    assert [name for name in written if not re.fullmatch(r"[A-Za-z0-9./_-]{1,200}", name)] == []
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+1", "-1+1", "@SUM(A1)", "\t=1+1", "＝1+1", "shut;=1+1", "shut;@SUM(A1)", "shut\t=1+1"])
+def test_no_cell_of_a_table_becomes_a_formula(cell: str, tmp_path: Path) -> None:
+    data = _with_text(("demand", "brake_light", "lit_by"), cell)
+    data["evidence"]["ds_button"]["title"] = cell
+    (tmp_path / "car.yaml").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+    assert main(["build", str(tmp_path / "car.yaml")]) in (0, 1)
+    rows = csv.reader((tmp_path / "submission" / "tables" / "evidence.csv").read_text(encoding="utf-8-sig").splitlines())
+    titles = [row[1] for row in rows]
+    assert [title for title in titles if cell.strip()[-3:] in title]
+    assert not [title for title in titles if re.search(r"(?:^|[;\t])[=+@＝-]", title)]
 
 
 def test_nothing_outside_the_folder_is_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

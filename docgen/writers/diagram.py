@@ -135,10 +135,10 @@ def _svg(sheet: Sheet) -> str:
     chosen = _engine()
     dot_command.DOT_BINARY = chosen.program  # the package has no other way to be told its program
     try:
-        drawn = _graph(sheet).pipe("svg", neato_no_op=2, encoding="utf-8", quiet=True)
-    except (graphviz.CalledProcessError, graphviz.ExecutableNotFound, OSError) as error:
+        drawn = ElementTree.fromstring(_graph(sheet).pipe("svg", neato_no_op=2, encoding="utf-8", quiet=True))
+    except (graphviz.CalledProcessError, graphviz.ExecutableNotFound, OSError, UnicodeError, ElementTree.ParseError) as error:
         raise NoEngine(f"{chosen.name} does not draw: {str(error)[:300]}") from error
-    return _finished(ElementTree.fromstring(drawn), sheet, chosen)
+    return _finished(drawn, sheet, chosen)
 
 
 def _finished(root: ElementTree.Element, sheet: Sheet, chosen: _Engine) -> str:

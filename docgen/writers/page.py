@@ -28,6 +28,7 @@ from docgen.nodes import (
     Text,
     labels,
 )
+from docgen.writers import UnfitStyle
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 _LEADS_OUT = re.compile(r"</|@import|url\((?!\s*[\"']?(?:data:|#))", re.IGNORECASE)
@@ -49,10 +50,10 @@ _CARRIED = re.compile(
 def write_page(document: Document, style: str) -> str:
     """The document as an HTML page with the style sheet `style` inside.
 
-    Raises ValueError when the style or a drawing holds anything that could run or leads out of the page.
+    Raises UnfitStyle when the style, and ValueError when a drawing, holds anything that could run or leads out of the page.
     """
     if found := _LEADS_OUT.search(style):
-        raise ValueError(f"the style sheet leads out of the page: {found[0]}")
+        raise UnfitStyle(f"the style sheet leads out of the page in its line {style.count(chr(10), 0, found.start()) + 1}: {found[0]}")
     page = _Page(labels(document.blocks), tuple(block for block in document.blocks if isinstance(block, Heading)))
     body = "\n".join(page.sections(document.blocks))
     title, subject, author, generator = map(escape, (document.title, document.subject, document.author, document.generator))

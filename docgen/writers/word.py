@@ -37,8 +37,9 @@ from docgen.nodes import (
     Tone,
     labels,
 )
+from docgen.writers import UnfitStyle
 from docgen.writers.word_layout import LANDSCAPE, PORTRAIT, SHORT, Sheet, printed_size, stretches
-from docgen.writers.word_package import UnfitStyle, add_part, add_properties, add_source, carried_source, opened, packed
+from docgen.writers.word_package import add_part, add_properties, add_source, carried_source, opened, packed
 from docgen.writers.word_pages import page_numbers
 from docgen.writers.word_xml import (
     MM,

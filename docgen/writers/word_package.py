@@ -18,6 +18,7 @@ from docx.oxml.parser import parse_xml
 from docx.oxml.xmlchemy import BaseOxmlElement as Element
 
 from docgen.nodes import Document, Source
+from docgen.writers import UnfitStyle
 from docgen.writers.word_xml import w
 
 _NO_DAY = date(2000, 1, 1)
@@ -45,29 +46,35 @@ _BROKEN = (
 """What reading a damaged or hostile zip file or XML text may raise."""
 
 
-class UnfitStyle(Exception):
-    """A style file that no document can be written in."""
-
-
 def opened(style: bytes) -> WordFile:
     """An empty document in the styles of the style file, in British English and with nothing else of that file.
 
     Raises UnfitStyle when the bytes are no Word file.
     """
     try:
+        _check_size(style)
         word = docx.Document(io.BytesIO(style))
-    except (*_BROKEN, KeyError) as error:
+        for holder in (word.part, word.part.package):
+            for key in [key for key, relation in holder.rels.items() if relation.reltype not in _KEPT]:
+                del holder.rels[key]
+        for part in word.part.package.iter_parts():
+            for key in [key for key, relation in part.rels.items() if relation.is_external]:
+                del part.rels[key]
+        word.element.body[:] = ()
+        for language in word.styles.element.xpath("//w:lang"):
+            language.set(qn("w:val"), "en-GB")
+    except Exception as error:  # a stranger's file may fail in any way
         raise UnfitStyle("the style file is not a Word document (.docx)") from error
-    for holder in (word.part, word.part.package):
-        for key in [key for key, relation in holder.rels.items() if relation.reltype not in _KEPT]:
-            del holder.rels[key]
-    word.element.body[:] = ()
-    for language in word.styles.element.xpath("//w:lang"):
-        language.set(qn("w:val"), "en-GB")
     add_part(word, "settings", "", parse_xml(_SETTINGS))
     if RELATIONSHIP_TYPE.NUMBERING not in {relation.reltype for relation in word.part.rels.values()}:
         add_part(word, "numbering", "", w("numbering"))
     return word
+
+
+def _check_size(style: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(style)) as archive:
+        if sum(entry.file_size for entry in archive.infolist()) > _LARGEST:
+            raise ValueError(f"unpacks to more than {_LARGEST} bytes")
 
 
 def add_part(word: WordFile, kind: str, number: str, root: Element) -> str:

@@ -41,6 +41,7 @@ def test_a_soft_fixing_of_the_inertia_switch_is_found_in_any_wording(words: str)
     ("field", "found"),
     [
         ("fixing: {taken_off: hook-and-loop strap}", ["fixing.taken_off"]), ("place: {by: on the foam of the seat}", ["place.by"]), ("place: {by: foam seat}", []), ("place: {where: on rubber feet}", ["place.where"]),
+        ("fixing: {by: foam}, place: {where: on rubber feet}", ["fixing.by"]),
         ("place: {where: beside the rubber mat}", []),
     ],
 )  # fmt: skip
@@ -110,6 +111,49 @@ def test_two_over_travel_switches_in_series_may_share_the_two_circuits() -> None
     second = "{function: BOTS, worked_by: machine, acts_on_loss_of: [rear circuit], contact: {at_rest: closed, when_healthy: closed}}"
     patch = f"devices: {{over_travel_switch: {{acts_on_loss_of: [front circuit]}}, second_switch: {second}}}"
     assert verdicts(switches.over_travel_one_circuit, patch) == [Verdict.STATED, Verdict.STATED]
+
+
+@pytest.mark.parametrize("first", ["null", "[front circuit]"])
+def test_each_of_two_over_travel_switches_is_asked_on_the_loss_of_which_circuits_it_acts(first: str) -> None:
+    second = "{function: BOTS, worked_by: machine, acts_on_loss_of: [front circuit], contact: {at_rest: closed, when_healthy: closed}}"
+    patch = f"devices: {{over_travel_switch: {{acts_on_loss_of: {first}}}, second_switch: {second}}}"
+    assert places(switches.over_travel_one_circuit, patch) == ["over_travel_switch.acts_on_loss_of", "second_switch.acts_on_loss_of"]
+
+
+@pytest.mark.parametrize(
+    ("rule", "device", "kind", "part", "verdict"),
+    [
+        (switches.over_travel_kind, "over_travel_switch", "robust lever", "null", Verdict.NOT_EVALUATED), (switches.over_travel_kind, "over_travel_switch", "null", "flip switch 20 A", Verdict.STATED),
+        (switches.over_travel_kind, "over_travel_switch", "null", "switch 20 A", Verdict.FINDING), (switches.over_travel_kind, "over_travel_switch", "unknown", "null", Verdict.NOT_EVALUATED),
+        (switches.button_kind, "button_left", "mushroom head", "null", Verdict.NOT_EVALUATED), (switches.button_kind, "button_left", "null", "push-pull button", Verdict.STATED),
+        (switches.button_kind, "button_left", "null", "button 40 mm", Verdict.FINDING), (switches.button_kind, "button_left", "unknown", "null", Verdict.NOT_EVALUATED),
+    ],
+)  # fmt: skip
+def test_the_kind_of_a_switch_may_stand_in_the_words_on_its_part(rule: Rule, device: str, kind: str, part: str, verdict: Verdict) -> None:
+    report = check(edited(f"devices: {{{device}: {{kind: {kind}, part: {part}}}}}"), edition("fsuk-2026"), (rule,))
+    assert [result.outcome.verdict for result in report.results if result.outcome.path[1] == device] == [verdict]
+
+
+@pytest.mark.parametrize(
+    ("patch", "said"),
+    [
+        ("button_right: {place: {where: left side}}", "button_right (shutdown button) is a further one on the left, and none stands on the right"),
+        ("button_right: {place: {where: dashboard}}", "button_cockpit (shutdown button) is a further one in the cockpit, and none stands on the right"),
+        ("button_cockpit: {place: {where: right side}}", "button_cockpit (shutdown button) is a further one on the right, and none stands in the cockpit"),
+    ],
+)
+def test_a_button_too_many_is_told_with_the_place_that_lacks_one(patch: str, said: str) -> None:
+    assert [result.outcome.was for result in check(edited(f"devices: {{{patch}}}"), edition("fsuk-2026"), (switches.button_misplaced,)).findings] == [said]
+
+
+@pytest.mark.parametrize("missing", ["lv_master", "ts_master"])
+def test_one_master_alone_is_not_apart(missing: str) -> None:
+    assert verdicts(switches.masters_apart, f"devices: {{{missing}: null}}") == [Verdict.NOT_APPLICABLE]
+
+
+def test_a_master_without_a_disc_is_told_at_the_master() -> None:
+    report = check(edited("devices: {ts_master: {disc: null}}"), edition("fsuk-2026"), (switches.ts_master_label,))
+    assert [(result.outcome.verdict, result.outcome.path) for result in report.results] == [(Verdict.NOT_APPLICABLE, ("devices", "ts_master"))]
 
 
 @pytest.mark.parametrize(

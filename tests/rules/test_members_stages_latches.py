@@ -128,7 +128,7 @@ def test_a_loop_without_one_of_its_members_is_found(member: str) -> None:
 
 
 def test_a_member_that_stands_several_times_is_told_at_its_first_place() -> None:
-    buttons = [spelled(outcome.path) for outcome in outcomes(member_missing, "") if "shutdown button" in outcome.was]
+    buttons = [spelled(outcome.path) for outcome in outcomes(member_missing, "{}") if "shutdown button" in outcome.was]
     assert buttons == ["loops.drive.path[6]"]
 
 
@@ -164,13 +164,11 @@ def test_an_activation_behind_the_ts_master_is_a_question_for_the_event() -> Non
 
 @pytest.mark.parametrize(
     ("driverless", "fields"),
-    [("{off: open, precharging: closed, active: open}", []), ("closed", ["loops.drive.path[13]"])],
+    [("{off: open, precharging: closed, active: open}", []), ("closed", ["loops.drive.path[14].each_to_return[2][0]"])],
 )
 def test_a_controller_behind_the_ts_master_belongs_to_the_precharge_when_it_changes_with_the_phase_in_every_mode(driverless: str, fields: list[str]) -> None:
-    path = drive("fuse F1", *MEMBERS[:-1], START, "ts_master", "precharge_unit.running", "pack_link", {"each_to_return": [*COILS, HOLD]})
-    states = f"{{manual: {{off: open, precharging: closed, active: open}}, driverless: {driverless}}}"
-    patch = f"car: {{modes: [manual, driverless]}}\nloops: {json.dumps(json.loads(path)['loops'])}\ndevices: {{precharge_unit: {{contacts: {{running: {{when_healthy: {states}}}}}}}}}"
-    assert found(ts_master_not_last, patch) == fields
+    states = f"{{off: null, precharging: null, active: null, manual: {{off: open, precharging: closed, active: open}}, driverless: {driverless}}}"
+    assert found(ts_master_not_last, f"car: {{modes: [manual, driverless]}}\ndevices: {{precharge_unit: {{contacts: {{running: {{when_healthy: {states}}}}}}}}}") == fields
 
 
 def test_a_contactor_counts_by_its_place_in_the_accumulator_too() -> None:

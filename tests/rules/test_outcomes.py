@@ -140,3 +140,29 @@ def test_what_is_unknown_is_an_open_point_and_no_finding(car: FilePath) -> None:
         wrong += [(field, result.rule.slug, spelled(result.outcome.path)) for result in report.results if not _is_field(result.outcome.path, _schema())]
     assert tried > 100
     assert wrong == []
+
+
+ON_THE_WAY = {"contact", "contacts", "function"}
+"""Fields by which a part stands in the way of the current of others."""
+
+
+def _judged_elsewhere(report: Report, group: str, name: str) -> set[tuple[str, Path]]:
+    """The places at the other parts of a group at which a rule speaks; but not where two parts are compared with each other."""
+    places = {(result.rule.slug, result.outcome.path) for result in report.results if result.rule.slug != "masters-apart"}
+    return {(slug, path) for slug, path in places if len(path) > 1 and path[0] == group and path[1] != name}
+
+
+@pytest.mark.parametrize("group", ["devices", "signals"])
+def test_what_is_not_said_of_one_part_silences_no_rule_on_another(group: str) -> None:
+    data, lost = _data(SMALL_CAR), []
+    for name, part in data[group].items():
+        judged = _judged_elsewhere(_as_it_is(SMALL_CAR), group, name)
+        for field in sorted(part.keys() - ON_THE_WAY):
+            for left in ({}, {field: "unknown"}):
+                other = {key: value for key, value in part.items() if key != field} | left
+                try:
+                    report = _report(SMALL_CAR, {**data, group: {**data[group], name: other}})
+                except Unreadable:
+                    continue  # a field that is never unknown
+                lost += [(name, field, slug, spelled(path)) for slug, path in judged - _judged_elsewhere(report, group, name)]
+    assert lost == []

@@ -151,6 +151,13 @@ def test_a_program_that_does_not_draw_is_an_error(monkeypatch: pytest.MonkeyPatc
         draw(_labelled("imd"))
 
 
+@pytest.mark.parametrize("drawn", ["", "no SVG", "<svg"])
+def test_a_program_that_draws_something_else_is_an_error(drawn: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(diagram.graphviz.Graph, "pipe", lambda *_, **__: drawn)
+    with pytest.raises(NoEngine, match="does not draw"):
+        draw(_labelled("imd"))
+
+
 def test_without_any_engine_the_error_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     def absent(name: str) -> None:
         raise diagram.PackageNotFoundError(name)

@@ -43,6 +43,7 @@ from docgen.nodes import (
     cell,
     words,
 )
+from docgen.writers import UnfitStyle
 from docgen.writers.page import carried_source, write_page
 
 STYLE = Path(__file__).parents[2].joinpath("templates", "style.css").read_text(encoding="utf-8")
@@ -240,7 +241,7 @@ def test_a_drawing_without_a_view_box_is_refused() -> None:
 
 @pytest.mark.parametrize("style", ["</style><script>", "@import 'x.css';", "a{background:url(x.png)}", 'a{b:URL( "http://example.org")}'])
 def test_a_style_that_leads_out_is_refused(style: str) -> None:
-    with pytest.raises(ValueError, match="the style sheet leads out of the page"):
+    with pytest.raises(UnfitStyle, match="the style sheet leads out of the page in its line 1: "):
         write_page(document(), style)
 
 

@@ -48,9 +48,9 @@ from docgen.nodes import (
     cell,
     words,
 )
+from docgen.writers import UnfitStyle
 from docgen.writers.word import carried_source, write_word
 from docgen.writers.word_layout import LANDSCAPE, stretches
-from docgen.writers.word_package import UnfitStyle
 
 STYLE = (Path(__file__).parents[2] / "templates" / "style.docx").read_bytes()
 SOURCE = Source("car.yaml", "car:\r\n\tname: <Ω> & 'y' ]]> 🔋\n", "0123456789abcdef" * 4)
@@ -313,6 +313,36 @@ def test_nothing_but_the_styles_of_the_style_file_is_used() -> None:
 def test_a_style_file_that_is_no_word_file_is_refused(style: bytes) -> None:
     with pytest.raises(UnfitStyle, match="is not a Word document"):
         write_word(EVERY_KIND, style)
+
+
+def _restyled(name: str, content: bytes, *more: tuple[str, bytes]) -> bytes:
+    """The style file with another content of one part."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(STYLE)) as given, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+        for part in given.namelist():
+            made.writestr(part, content if part == name else given.read(part))
+        for part, other in more:
+            made.writestr(part, other)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("part", ["[Content_Types].xml", "_rels/.rels", "word/_rels/document.xml.rels", "word/document.xml", "word/styles.xml"])
+def test_a_style_file_with_a_strange_part_is_refused(part: str) -> None:
+    with pytest.raises(UnfitStyle, match="is not a Word document"):
+        write_word(EVERY_KIND, _restyled(part, b"<strange/>"))
+
+
+def test_a_style_file_that_unpacks_to_a_flood_is_refused() -> None:
+    with pytest.raises(UnfitStyle, match="is not a Word document"):
+        write_word(EVERY_KIND, _restyled("", b"", ("word/flood.xml", bytes(20_000_000))))
+
+
+def test_a_style_file_makes_no_document_that_calls_outside() -> None:
+    outside = b"""<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1"
+        Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/image" Target="http://example.org/a.png" TargetMode="External"/></Relationships>"""
+    written = Written(write_word(EVERY_KIND, _restyled("", b"", ("word/theme/_rels/theme1.xml.rels", outside))))
+    assert "word/theme/theme1.xml" in written.parts()
+    assert not [name for name in written.parts() if name.endswith(".rels") and "External" in written.part(name)]
 
 
 def test_missing_styles_are_named() -> None:
