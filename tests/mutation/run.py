@@ -28,7 +28,7 @@ ROOT = Path(__file__).parents[2]
 MUTATED = ("docgen/rules/*.py", "docgen/look.py", "docgen/network.py", "docgen/terminals.py")
 TESTS = ("tests/rules/test_marked.py", "tests/rules/test_examples.py", "tests/rules", "tests/test_network.py", "tests/test_terminals.py")
 """Those that notice most stand first."""
-LONGEST = 120
+LONGEST = 600
 """Seconds after which the tests are taken to run in a circle."""
 
 BUILT_IN = (
