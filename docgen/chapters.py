@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from importlib.metadata import version
 from typing import TypeVar
 
 from pydantic import BaseModel
 
-from docgen import tables
+from docgen import VERSION, tables
 from docgen.analysis import by_subject, calculations
 from docgen.car.car import Identity, Revision
 from docgen.car.contact import Contact
@@ -67,7 +66,7 @@ def submission(report: Report, look: Look, drawings: Drawings, pictures: tuple[D
         author=printed(identity.team) if identity.team is not None else "",
         revision=mark,
         issued=newest.date if isinstance(newest.date, date) else None,
-        generator=f"docgen {version('docgen')}",
+        generator=f"docgen {VERSION}",
         source=source,
         footer=f"{name}, revision {mark} ({_status(newest)}), description {source.digest[:12]}. docgen approves nothing.",
         blocks=blocks,

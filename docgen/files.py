@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
+from docgen.stop import Stop
 
-class NotWritten(Exception):
+
+class NotWritten(Stop):
     """A file that could not be written, what to do about it, and whether others were."""
 
 

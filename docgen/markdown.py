@@ -31,6 +31,7 @@ from docgen.nodes import (
     plain,
 )
 from docgen.provenance import Location
+from docgen.stop import Stop
 
 _VALUE = re.compile("\ue000([0-9]+)\ue001")
 _BOX = re.compile(rf"({'|'.join(Tone)}):\s*(\S.*)", re.IGNORECASE | re.DOTALL)
@@ -40,7 +41,7 @@ _MARKDOWN = MarkdownIt("commonmark").enable("table").disable("reference")
 """Raw HTML and tables are recognised so that they are refused, not printed as they stand."""
 
 
-class TemplateError(Exception):
+class TemplateError(Stop):
     """A template that cannot be read, rendered or turned into nodes, and where."""
 
     def __init__(self, location: Location, message: str) -> None:

@@ -12,6 +12,9 @@ from typing import Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from docgen.calc.formula import OutOfBounds
+from docgen.calc.wire import gauge_area
+
 _POWERS = {"p": -12, "n": -9, "µ": -6, "m": -3, "": 0, "k": 3, "M": 6}
 
 
@@ -53,15 +56,25 @@ EXAMPLES = {
 }  # fmt: skip
 """Dimension -> how a value of it is written."""
 
+MAGNITUDES = {
+    "voltage": (1e-6, 1e6), "current": (1e-12, 1e6), "resistance": (1e-9, 1e13), "capacitance": (1e-15, 1e3), "inductance": (1e-12, 1e3),
+    "power": (1e-9, 1e9), "energy": (1e-9, 1e12), "charge": (1e-6, 1e9), "time": (1e-9, 1e8), "length": (1e-9, 1e5), "area": (1e-10, 1e-1),
+    "temperature": (1e-3, 1e4), "torque": (1e-6, 1e6), "force": (1e-6, 1e9), "pressure": (1e-3, 1e10), "frequency": (1e-6, 1e12),
+    "mass": (1e-9, 1e5), "acceleration": (1e-6, 1e6), "share": (1e-9, 1e2), "insulation": (1e-6, 1e9), "sound level": (1e-3, 1e3),
+    "angle": (1e-6, 1e4),
+}  # fmt: skip
+"""Dimension -> smallest and largest magnitude, in its base unit, that a value or tolerance of a car can have; 0 is no magnitude."""
+
 _RESPELLED = (
     ("\u2126", "Ω"), ("μ", "µ"), ("+/-", "±"), ("+-", "±"), ("ohms", "Ω"), ("ohm", "Ω"), ("Ohm", "Ω"), ("uF", "µF"), ("uA", "µA"), ("us", "µs"),
     ("uH", "µH"), ("mm2", "mm²"), ("cm2", "cm²"), ("degC", "°C"), ("deg", "°"), ("N m", "Nm"), ("m/s2", "m/s²"), ("\u2212", "-"), ("\u00a0", " "),
 )  # fmt: skip
-_NUMBER = r"[+-]?\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"
+_UNSIGNED = r"\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"
+_NUMBER = rf"[+-]?{_UNSIGNED}"
 _VALUE = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>[^\s\d±][^\s±]*)?(?:\s+(?P<kind>DC|AC))?")
-_TOLERANCE = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>[^\s\d±]+)")
-_TWO_SIDED = re.compile(rf"\+\s*(?P<up>{_NUMBER})\s*(?P<unit>%)\s*/?\s*-\s*(?P<down>{_NUMBER})\s*%")
-_GAUGE = re.compile(r"AWG\s*(\d{1,2})")
+_TOLERANCE = re.compile(rf"(?P<number>{_UNSIGNED})\s*(?P<unit>[^\s\d±]+)")
+_TWO_SIDED = re.compile(rf"\+\s*(?P<up>{_UNSIGNED})\s*(?P<unit>%)\s*/?\s*-\s*(?P<down>{_UNSIGNED})\s*%")
+_GAUGE = re.compile(r"AWG\s*(?:(?P<gauge>\d{1,2})|(?P<noughts>[1-4])/0)")
 
 
 _BASE = {"charge": "C", "area": "m²", "share": "1"}
@@ -88,10 +101,14 @@ def _respelled(text: str) -> str:
     return text.strip()
 
 
-def _gauge_area(gauge: int) -> Decimal:
-    """Cross-section of a wire gauge in m² (ASTM B258: d = 0.127 mm · 92^((36 − n) / 39))."""
-    diameter = 0.127e-3 * 92 ** ((36 - gauge) / 39)
-    return Decimal(repr(round(3.141592653589793 / 4 * diameter**2, 12)))
+def said(magnitude: float, dimension: str) -> str:
+    """A magnitude of a dimension's base unit as it is written in descriptions.
+
+    >>> said(1, "share"), said(0, "area"), said(0.1, "voltage")
+    ('100 %', '0 mm²', '0.1 V')
+    """
+    unit = {"share": "%", "area": "mm²"}.get(dimension) or unit_of(dimension)
+    return f"{magnitude / float(DIMENSIONS[dimension].get(unit, 1)):g} {unit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +145,16 @@ class Spread:
         return self.text
 
 
+def _of_gauge(found: re.Match[str], text: str) -> Quantity:
+    """The cross-section of ``AWG 20`` or ``AWG 2/0``, to a millionth of a mm²."""
+    try:
+        area = gauge_area(gauge=int(found["gauge"]) if found["gauge"] else 1 - int(found["noughts"]))
+    except OutOfBounds:
+        raise _refused(f"{text} is no gauge, must be from AWG 4/0 to AWG 40", "area") from None
+    exactly = Decimal(repr(round(area, 12)))
+    return Quantity(exactly, exactly, exactly, "area", text)
+
+
 def _factor(unit: str, dimension: str, text: str) -> Decimal:
     units = DIMENSIONS[dimension]
     if unit in units:
@@ -157,8 +184,7 @@ def read_quantity(text: str, dimension: str) -> Quantity:
         pointed = re.sub(r"(?<=\d),(?=\d)", ".", written)
         raise _refused(f"{written} has a decimal comma, must have a decimal point ({pointed})", dimension)
     if dimension == "area" and (gauge := _GAUGE.fullmatch(written)):
-        area = _gauge_area(int(gauge[1]))
-        return Quantity(area, area, area, dimension, written)
+        return _of_gauge(gauge, written)
     head = _VALUE.match(written)
     if not head:
         raise _refused(f"{written or 'an empty text'} is no quantity", dimension)
@@ -167,9 +193,19 @@ def read_quantity(text: str, dimension: str) -> Quantity:
     factor = _factor(head["unit"], dimension, written)
     value = Decimal(head["number"]) * factor
     low, high = _band(value, written[head.end() :].strip(), dimension, written)
+    for end in (value, low, high):
+        _checked(end, dimension, written)
     if head["kind"] and dimension not in ("voltage", "current"):
         raise _refused(f"{written} says {head['kind']}, which only a voltage or current can", dimension)
     return Quantity(value, low, high, dimension, written, head["kind"] or "")
+
+
+def _checked(value: Decimal, dimension: str, text: str) -> None:
+    smallest, largest = MAGNITUDES[dimension]
+    if abs(value) > largest:
+        raise _refused(f"{text} is beyond {said(largest, dimension)}, must not be", dimension)
+    if 0 < abs(value) < smallest:
+        raise _refused(f"{text} with its tolerance comes closer to 0 than {said(smallest, dimension)}, must not", dimension)
 
 
 def _band(value: Decimal, rest: str, dimension: str, text: str) -> tuple[Decimal, Decimal]:
@@ -200,6 +236,7 @@ def read_spread(text: str, dimensions: tuple[str, ...]) -> Spread:
     relative = found["unit"] == "%"
     dimension = next((name for name in dimensions if found["unit"] in DIMENSIONS[name]), dimensions[0])
     half = Decimal(found["number"]) * (Decimal("0.01") if relative else _factor(found["unit"], dimension, written))
+    _checked(half, "share" if relative else dimension, written)
     return Spread(half, half, relative, written)
 
 
@@ -225,13 +262,12 @@ class Of:
         if not isinstance(value, str):
             raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": f"one {self.dimension}", "example": EXAMPLES[self.dimension]})
         quantity = read_quantity(value, self.dimension)
-        unit = unit_of(self.dimension)
         if self.above is not None and quantity.low <= self.above:
-            raise _refused(f"{quantity} with its tolerance is not above {self.above:g} {unit}, must be", self.dimension)
+            raise _refused(f"{quantity} with its tolerance is not above {said(self.above, self.dimension)}, must be", self.dimension)
         if self.least is not None and quantity.low < self.least:
-            raise _refused(f"{quantity} with its tolerance is below {self.least:g} {unit}, must not be", self.dimension)
+            raise _refused(f"{quantity} with its tolerance is below {said(self.least, self.dimension)}, must not be", self.dimension)
         if self.most is not None and quantity.high > self.most:
-            raise _refused(f"{quantity} is above {self.most:g} {unit}, must not be", self.dimension)
+            raise _refused(f"{quantity} is above {said(self.most, self.dimension)}, must not be", self.dimension)
         return quantity
 
 

@@ -25,6 +25,7 @@ from ruamel.yaml.events import (
 )
 
 from docgen.provenance import Location, Path
+from docgen.stop import Stop
 
 LARGEST_FILE = 2_000_000
 MOST_VALUES = 40_000
@@ -48,7 +49,7 @@ class Problem:
         return f"{self.location}: {self.was}; {self.must}"
 
 
-class Unreadable(Exception):
+class Unreadable(Stop):
     """A file that cannot be read; holds the problems found in file order, no more than MOST_PROBLEMS and a last one that says so."""
 
     def __init__(self, problems: Iterable[Problem], text: str = "") -> None:

@@ -8,7 +8,7 @@ import pytest
 from conftest import TESTS
 
 from docgen.check import check
-from docgen.cli import _parser, main
+from docgen.cli import main, parser
 from docgen.editions import edition, known_editions
 from docgen.load import load_text
 
@@ -25,7 +25,7 @@ def test_the_car_to_begin_with_can_be_read_and_every_finding_names_a_field() -> 
 
 
 def test_the_commands_are_those_of_the_program() -> None:
-    commands = next(action for action in _parser()._actions if isinstance(action, argparse._SubParsersAction))
+    commands = next(action for action in parser()._actions if isinstance(action, argparse._SubParsersAction))
     assert set(re.findall(r"^\| `docgen (\w+)", README, re.MULTILINE)) == set(commands.choices)
 
 

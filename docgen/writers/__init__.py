@@ -1,5 +1,7 @@
 """Writers: document nodes to Word and page, drawings to SVG and PNG."""
 
+from docgen.stop import Stop
 
-class UnfitStyle(Exception):
+
+class UnfitStyle(Stop):
     """A style file that no document can be written in."""

@@ -20,6 +20,7 @@ from graphviz.backend import dot_command
 
 from docgen.nodes import Picture
 from docgen.sheet import PAPER, Box, Circle, Group, Label, Line, Mark, Polyline, Sheet, extent
+from docgen.stop import Stop
 
 FONTS = "Arimo, Arial, Liberation Sans, sans-serif"
 DPI = 300
@@ -28,7 +29,7 @@ _BACKSLASH = "\N{FULLWIDTH REVERSE SOLIDUS}"
 """Stands for a backslash in DOT, where one before a quotation mark cannot be written."""
 
 
-class NoEngine(Exception):
+class NoEngine(Stop):
     """No Graphviz program was found, or the one found does not draw."""
 
 
