@@ -1,5 +1,7 @@
 """What a reader of the submission is told: every value of the description, and nothing that the car does not do."""
 
+import re
+
 import pytest
 from conftest import TESTS, edited
 
@@ -115,3 +117,25 @@ def test_a_name_that_says_its_function_is_not_explained(name: str, said: str) ->
 def test_a_check_that_is_not_described_is_not_called_software() -> None:
     told = document("demand: {pedal_vs_brake_check: null}")
     assert rows(told, "table-check-and-device")[0][:2] == ["What it is", "not described"]
+
+
+@pytest.mark.parametrize(
+    ("identifier", "words", "foreign"),
+    [
+        ("fs-2020", ("AMS", "AIR", "HVD interlock"), ("BMS", "MSD interlock")),
+        ("fs-2025", ("AMS", "AIR", "HVD interlock"), ("BMS", "MSD interlock")),
+        ("fsuk-2026", ("AMS", "AIR", "HVD interlock"), ("BMS", "MSD interlock")),
+        ("fsae-2024", ("AMS", "AIR", "HVD interlock"), ("BMS", "MSD interlock")),
+        ("fsae-2026", ("BMS", "IR", "MSD interlock"), ("AMS", "AIR", "HVD interlock")),
+    ],
+)
+def test_the_example_car_is_told_and_drawn_in_the_words_of_every_edition(identifier: str, words: tuple[str, ...], foreign: tuple[str, ...]) -> None:
+    """FSAE Rules 2026 renamed AMS to BMS, AIR to IR and HVD to MSD; the other four keep the older words."""
+    told = submission_of(check(load_file(TESTS.parent / "example_car" / "car.yaml"), edition(identifier)))
+    named = " ".join(row[0] for row in rows(told.document, "table-devices"))
+    drawn = " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", "".join(sheet.picture.svg for sheet in told.drawings["drive"])))
+    for word in words:
+        assert re.search(rf"\b{word}\b", named) and re.search(rf"\b{word}\b", drawn), word
+    for word in foreign:
+        assert not re.search(rf"\b{word}\b", named) and not re.search(rf"\b{word}\b", drawn), word
+    assert any(edition(identifier).name in plain(block.inlines) for block in told.document.blocks if isinstance(block, Paragraph))
