@@ -1,0 +1,110 @@
+"""Many submissions at a glance: worst first, nothing stops the others, and an interrupted run goes on where it was."""
+
+import csv
+import io
+import json
+import os
+from pathlib import Path
+
+import pytest
+from conftest import TESTS
+
+from docgen import overview as module
+from docgen.cli import main
+from docgen.overview import READ, Row, overview, submissions, summary_of
+from docgen.stop import Stop
+
+SMALL = (TESTS / "cars" / "small_car.yaml").read_text(encoding="utf-8")
+
+
+def put(folder: Path, **cars: str) -> Path:
+    for name, text in cars.items():
+        (folder / name).mkdir(parents=True, exist_ok=True)
+        (folder / name / "car.yaml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def seen(folder: Path, target: Path, workers: int = 1) -> tuple[Row, ...]:
+    return overview(folder, target, None, workers, lambda done, of: None)
+
+
+def test_what_cannot_be_read_comes_first_then_the_most_errors(tmp_path: Path) -> None:
+    first = (TESTS.parent / "example_car" / "car_as_first_written.yaml").read_text(encoding="utf-8")
+    rows = seen(put(tmp_path / "all", sound=SMALL, broken="docgen: [", first=first), tmp_path / "out", workers=2)
+    assert [row.summary.file for row in rows] == ["broken/car.yaml", "first/car.yaml", "sound/car.yaml"]
+    assert "car.yaml:1:" in rows[0].summary.problem
+    assert rows[1].summary.errors > 10 and rows[1].summary.subjects["Contact wording and states"] > 0
+    assert (rows[2].summary.errors, rows[2].summary.warnings, rows[2].summary.car) == (0, 0, "Dunlin 1")
+
+
+def test_one_run_tells_what_is_different_from_the_last_finished_one(tmp_path: Path) -> None:
+    folder, target = put(tmp_path / "all", a=SMALL, b=SMALL, c="docgen: ["), tmp_path / "out"
+    assert main(["overview", str(folder), "--to", str(target), "--at-once", "1"]) == 1
+    assert {row["Since last time"] for row in table(target)} == {""}
+    put(folder, a=SMALL.replace("mark: A", "mark: B"), c=SMALL, d=SMALL)
+    (folder / "b" / "car.yaml").write_text(SMALL.replace("at_rest: open, when_healthy: closed", "at_rest: open", 1), encoding="utf-8")
+    main(["overview", str(folder), "--to", str(target), "--at-once", "1"])
+    told = {row["Submission"]: row["Since last time"] for row in table(target)}
+    assert told["a/car.yaml"] == "was revision A"
+    assert told["b/car.yaml"].endswith(" findings new, 0 gone") and not told["b/car.yaml"].startswith("0")
+    assert told["c/car.yaml"] == "could not be read last time"
+    assert told["d/car.yaml"] == "not there last time"
+
+
+def table(target: Path) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO((target / "overview.csv").read_text(encoding="utf-8-sig"))))
+
+
+def test_what_has_been_read_is_not_read_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    path, kept = folder / "a" / "car.yaml", tmp_path / "out" / READ
+    before = summary_of(path, folder, kept, None)
+
+    def never(*_: object) -> None:
+        raise AssertionError("it was read again")
+
+    monkeypatch.setattr(module, "load_file", never)
+    assert summary_of(path, folder, kept, None) == before
+    path.write_text(SMALL + "\n", encoding="utf-8")
+    assert "stopped on it: AssertionError" in summary_of(path, folder, kept, None).problem
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process that can be ended from inside")
+def test_a_submission_that_ends_its_process_does_not_stop_the_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "_CONTEXT", "fork")
+    honest = module._summary
+
+    def deadly(path: Path, file: str, digest: str, edition: str | None) -> module.Summary:
+        if file.startswith("b/"):
+            os._exit(9)
+        return honest(path, file, digest, edition)
+
+    monkeypatch.setattr(module, "_summary", deadly)
+    rows = seen(put(tmp_path / "all", a=SMALL, b=SMALL, c=SMALL), tmp_path / "out", workers=2)
+    assert [(row.summary.file[0], row.summary.problem) for row in rows] == [("b", "reading it ended the process that read it"), ("a", ""), ("c", "")]
+
+
+def test_text_of_a_stranger_is_neither_markup_nor_a_formula(tmp_path: Path) -> None:
+    folder = put(tmp_path / "all", a=SMALL.replace("name: Dunlin 1", "name: '=1+<b>2</b>'"))
+    main(["overview", str(folder), "--to", str(tmp_path / "out"), "--at-once", "1"])
+    assert "=1+&lt;b&gt;2&lt;/b&gt;" in (tmp_path / "out" / "overview.html").read_text(encoding="utf-8")
+    assert table(tmp_path / "out")[0]["Car"] == "'=1+<b>2</b>"
+    assert json.loads((tmp_path / "out" / "overview.json").read_bytes())[0]["car"] == "=1+<b>2</b>"
+
+
+def test_hidden_entries_and_links_are_no_submissions(tmp_path: Path) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    put(folder, **{".b": SMALL})
+    put(tmp_path / "elsewhere", c=SMALL)
+    try:
+        (folder / "link").symlink_to(tmp_path / "elsewhere" / "c", target_is_directory=True)
+    except OSError:
+        pytest.skip("no links here")
+    assert [path.relative_to(folder).as_posix() for path in submissions(folder)] == ["a/car.yaml"]
+
+
+def test_a_folder_without_submissions_is_told(tmp_path: Path) -> None:
+    with pytest.raises(Stop, match="holds no submission"):
+        submissions(tmp_path)
+    with pytest.raises(Stop, match="is no folder"):
+        submissions(tmp_path / "nothing")
