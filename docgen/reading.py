@@ -119,10 +119,11 @@ def read_file(path: FilePath, shown_as: str | None = None) -> Tree:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise Unreadable([Problem(Location(name, 1, 1), f"the file cannot be read: {reason}", "must be a readable YAML file")]) from None
-    return read_text(_decoded(raw, name), name)
+    return read_text(decoded(raw, name), name)
 
 
-def _decoded(raw: bytes, name: str) -> str:
+def decoded(raw: bytes, name: str) -> str:
+    """The text of a file of UTF-8; raises Unreadable with the place of the first byte that is none."""
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise Unreadable([Problem(Location(name, 1, 1), "the file is encoded in UTF-16", "must be UTF-8: save it as UTF-8 in the editor")])
     try:
