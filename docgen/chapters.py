@@ -9,6 +9,8 @@ from pydantic import BaseModel
 
 from docgen import VERSION, tables
 from docgen.analysis import by_subject, calculations
+from docgen.analysis.loop_described import circuits
+from docgen.analysis.loop_profile import Step, steps
 from docgen.car.car import Identity, Revision
 from docgen.car.contact import Contact
 from docgen.car.demand import Demand, PedalVsBrakeCheck
@@ -266,6 +268,14 @@ class _Chapters:
             yield tables.numbers_in_short(by_subject(self.look), self.look)
         for picture in self.pictures:
             yield Figure(anchor("figure-number", picture.slug), picture.caption, picture.drawing.picture, picture.drawing.alternative)
+        known = {name: circuit for name, circuit in circuits(self.look).items() if circuit.is_known}
+        for number, (name, circuit) in enumerate(known.items()):
+            yield from self._margins(name, steps(self.look, circuit), first=number == 0)
+
+    def _margins(self, name: str, along: tuple[Step, ...], first: bool) -> Iterator[Block]:
+        situations = [f"{mark} is {title}" for title, mark in tables.marked_situations(along).items()]
+        yield from self.words.blocks("margins.md", name=Code(name), situations=situations, first=first)
+        yield tables.margins(name, along, self.look)
 
     def clauses(self) -> Iterator[Block]:
         yield Heading(1, "Clause index", "clause-index")

@@ -3,12 +3,11 @@
 import argparse
 import os
 import sys
-import textwrap
 from collections.abc import Sequence
 from contextlib import suppress
 
 from docgen import VERSION
-from docgen.commands import COMMANDS
+from docgen.commands import COMMANDS, command
 from docgen.stop import Stop
 from docgen.terminal import UNREADABLE, print_stop
 
@@ -32,7 +31,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(encoding="utf-8", errors="replace", newline="\n")
-    asked = parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else arguments
+    asked = parser(given).parse_args(given)
     try:
         code = int(asked.run(asked))
         sys.stdout.flush()
@@ -53,24 +53,36 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return UNREADABLE
 
 
-def parser() -> argparse.ArgumentParser:
-    """The grammar of the command line."""
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """As wide as the terminal. argparse makes one for every argument, and would import a lot to find out the width."""
+
+    def __init__(self, prog: str) -> None:
+        try:
+            columns = os.get_terminal_size().columns
+        except (OSError, ValueError):  # no terminal
+            columns = 80
+        super().__init__(prog, width=max(columns - 2, 40))
+
+
+def parser(given: Sequence[str] = ()) -> argparse.ArgumentParser:
+    """The grammar of the command line; only that of the command with which the arguments begin, where they begin with one."""
     made = argparse.ArgumentParser(
         prog="docgen",
         description="The electrical design submission of a student electric race car, generated and checked from one description.",
         epilog=_EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Help,
     )
     made.add_argument("--version", action="version", version=f"docgen {VERSION}", help="print the version and leave")
-    commands = made.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for command in COMMANDS:
+    commands = made.add_subparsers(title="commands", prog="docgen", required=True, metavar="COMMAND")
+    for name in given[:1] if given and given[0] in COMMANDS else COMMANDS:
+        module = command(name)
         one = commands.add_parser(
-            command.__name__.rpartition(".")[2],
-            help=command.WHAT,
-            description=command.WHAT,
-            epilog=f"examples:\n{textwrap.indent(command.EXAMPLES, '  ')}\n{_EPILOG}",
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            name,
+            help=module.WHAT,
+            description=module.WHAT,
+            epilog="".join(["examples:\n", *(f"  {line}\n" for line in module.EXAMPLES.splitlines()), "\n", _EPILOG]),
+            formatter_class=_Help,
         )
-        command.arguments(one)
-        one.set_defaults(run=command.run)
+        module.arguments(one)
+        one.set_defaults(run=module.run)
     return made

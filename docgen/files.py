@@ -2,7 +2,7 @@
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -47,6 +47,16 @@ def write(folder: Path, made: Mapping[str, bytes]) -> None:
         for parent in reversed(begun):
             with suppress(OSError):  # what holds files stays
                 parent.rmdir()
+
+
+def take_away(folder: Path, names: Iterable[str]) -> tuple[str, ...]:
+    """Take files out of a folder; returns the names of those that were, for one that is open elsewhere may stay."""
+    gone = []
+    for name in names:
+        with suppress(OSError):
+            (folder / name).unlink()
+            gone.append(name)
+    return tuple(gone)
 
 
 def _check_place(folder: Path, target: Path) -> None:

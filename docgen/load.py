@@ -3,9 +3,6 @@
 import difflib
 import hashlib
 import json
-import os
-import unicodedata
-from contextlib import suppress
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path as FilePath
@@ -15,10 +12,9 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from docgen.car.car import FORMAT, Car
+from docgen.folder import files_in
 from docgen.provenance import Location, Path
 from docgen.reading import MOST_PROBLEMS, Problem, Tree, Unreadable, leaves, read_file, read_text
-
-LARGEST_FOLDER = 20_000
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -55,33 +51,6 @@ def load_text(text: str, name: str = "car.yaml") -> Description:
 def described(tree: Tree, files: frozenset[str] = frozenset()) -> Description:
     """The car that a tree describes; raises Unreadable with every problem found."""
     return Description(read_part(tree, Car), tree, files)
-
-
-def files_in(folder: FilePath) -> frozenset[str]:
-    """The files of a folder and of the folders in it, as ``evidence/imd.pdf``.
-
-    Only names are read. Hidden files and linked folders are left out, and so is a link to a file outside. What cannot be
-    listed holds nothing; with more than LARGEST_FOLDER entries nothing is known of the folder, and the set is empty.
-    """
-    root = FilePath(os.path.realpath(folder))
-    found: set[str] = set()
-    waiting, met = [root], 0
-    while waiting:
-        here = waiting.pop()
-        with suppress(OSError), os.scandir(here) as entries:
-            for entry in entries:
-                met += 1
-                if met > LARGEST_FOLDER:
-                    return frozenset()
-                path = here / entry.name
-                real = FilePath(os.path.realpath(path))
-                if entry.name.startswith("."):
-                    continue
-                if entry.is_dir(follow_symlinks=False):
-                    waiting += [path] if real == path else []
-                elif real.is_relative_to(root) and real.is_file():
-                    found.add(unicodedata.normalize("NFC", path.relative_to(root).as_posix()))
-    return frozenset(found)
 
 
 def read_part(tree: Tree, model: type[M]) -> M:
@@ -125,7 +94,7 @@ def _without_empty(data: Any) -> Any:
 def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
     path = _in_tree(error["loc"], tree.data)
     place = tree.location(path)
-    kind, field = error["type"], str(path[-1])[:60] if path else "the file"
+    kind, field = error["type"], next((str(part)[:60] for part in reversed(path) if isinstance(part, str)), "the file")
     if kind == "extra_forbidden":
         return Problem(place, f"the key {field} is not known here", _nearest(field, path[:-1], model))
     if kind in ("quantity", "spread", "text"):

@@ -217,12 +217,28 @@ Block = Heading | Paragraph | Listing | Box | Table | Figure | Contents | PageBr
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """The description that a document carries inside, so that the document can be checked and compared."""
+    """What a document was made from and carries inside, so that it can be checked, compared and made again.
+
+    Digests are SHA-256, 64 hexadecimal digits.
+    """
 
     name: str
     text: str
     digest: str
-    """SHA-256 of the description's canonical form, 64 hexadecimal digits."""
+    """Of the description's canonical form."""
+    present: tuple[str, ...] | None = None
+    """The files named in the description that lay in its folder; None where the folder was not looked through."""
+    edition: str = ""
+    """The identifier of the rulebook edition."""
+    edition_digest: str = ""
+    templates_digest: str = ""
+    version: str = ""
+    program: str = ""
+    """Version of docgen, and digest of its code."""
+    kind: str = ""
+    """What docgen makes again from these values: a submission; empty for what it does not."""
+    questions: str = ""
+    """The text of the reviewer's questions that the document prints; empty where it prints none."""
 
 
 class UnfitDocument(ValueError):

@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from docgen.car.contact import ByMode, ByPhase, SameAs
+from docgen.car.device import Divider
 from docgen.car.loop import AnyOf, CoilStep, ContactStep, CrossingStep, EachToReturn, FuseStep, NodeStep, ReturnStep
 from docgen.car.values import Unknown
 from docgen.nodes import Emphasis, Inline, Inlines, Strong, Text, words
@@ -67,6 +68,8 @@ def printed(value: Any) -> str:
             return "any of (" + " | ".join(printed(way) for way in ways) + ")"
         case EachToReturn(each_to_return=ways):
             return "each to the return (" + " | ".join(printed(way) for way in ways) + ")"
+        case Divider(upper=upper, lower=lower, reference=reference):
+            return f"divider of {printed(upper)} over {printed(lower)}" + (f" at {printed(reference)}" if reference is not None else "")
         case BaseModel():
             return "; ".join(f"{named(key)}: {printed(part)}" for key, part in given(value))
         case dict():
@@ -141,7 +144,7 @@ _AS_WRITTEN = {"1": ("%", 100.0), "m²": ("mm²", 1e6), "C": ("Ah", 1 / 3600), "
 _PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
 _IN_MINUTES = 300.0
 """Seconds from which a time is said in minutes."""
-_TAKES_PREFIX = frozenset({"V", "A", "Ω", "F", "H", "W", "J", "s", "m", "Ω/V", "Hz", "N"})
+_TAKES_PREFIX = frozenset({"V", "A", "Ω", "F", "H", "W", "J", "s", "m", "Ω/V", "Hz", "N", "A²s"})
 
 
 def measure(value: float, unit: str) -> str:

@@ -33,6 +33,7 @@ DIMENSIONS: dict[str, dict[str, Decimal]] = {
     "charge": {"Ah": Decimal(3600), "mAh": Decimal("3.6")},
     "time": _scaled("s", "µm") | {"min": Decimal(60), "h": Decimal(3600)},
     "length": {"mm": Decimal("0.001"), "cm": Decimal("0.01"), "m": Decimal(1)},
+    "let-through": {"A²s": Decimal(1), "kA²s": Decimal(1000)},
     "area": {"mm²": Decimal("0.000001"), "cm²": Decimal("0.0001")},
     "temperature": {"°C": Decimal(1)},
     "torque": {"Nm": Decimal(1)},
@@ -52,7 +53,7 @@ EXAMPLES = {
     "voltage": "12.5 V", "current": "2 A", "resistance": "85 kΩ", "capacitance": "480 µF", "inductance": "1.2 mH", "power": "5 kW",
     "energy": "5.4 MJ", "charge": "3.5 Ah", "time": "500 ms", "length": "70 mm", "area": "1.0 mm²", "temperature": "105 °C",
     "torque": "0 Nm", "force": "200 N", "pressure": "30 bar", "frequency": "3 Hz", "mass": "9.8 kg", "acceleration": "8 g",
-    "share": "95 %", "insulation": "500 Ω/V", "sound level": "85 dB(A)", "angle": "90 °",
+    "share": "95 %", "insulation": "500 Ω/V", "sound level": "85 dB(A)", "angle": "90 °", "let-through": "120 A²s",
 }  # fmt: skip
 """Dimension -> how a value of it is written."""
 
@@ -61,13 +62,13 @@ MAGNITUDES = {
     "power": (1e-9, 1e9), "energy": (1e-9, 1e12), "charge": (1e-6, 1e9), "time": (1e-9, 1e8), "length": (1e-9, 1e5), "area": (1e-10, 1e-1),
     "temperature": (1e-3, 1e4), "torque": (1e-6, 1e6), "force": (1e-6, 1e9), "pressure": (1e-3, 1e10), "frequency": (1e-6, 1e12),
     "mass": (1e-9, 1e5), "acceleration": (1e-6, 1e6), "share": (1e-9, 1e2), "insulation": (1e-6, 1e9), "sound level": (1e-3, 1e3),
-    "angle": (1e-6, 1e4),
+    "angle": (1e-6, 1e4), "let-through": (1e-6, 1e12),
 }  # fmt: skip
 """Dimension -> smallest and largest magnitude, in its base unit, that a value or tolerance of a car can have; 0 is no magnitude."""
 
 _RESPELLED = (
     ("\u2126", "Ω"), ("μ", "µ"), ("+/-", "±"), ("+-", "±"), ("ohms", "Ω"), ("ohm", "Ω"), ("Ohm", "Ω"), ("uF", "µF"), ("uA", "µA"), ("us", "µs"),
-    ("uH", "µH"), ("mm2", "mm²"), ("cm2", "cm²"), ("degC", "°C"), ("deg", "°"), ("N m", "Nm"), ("m/s2", "m/s²"), ("\u2212", "-"), ("\u00a0", " "),
+    ("uH", "µH"), ("mm2", "mm²"), ("cm2", "cm²"), ("A2s", "A²s"), ("degC", "°C"), ("deg", "°"), ("N m", "Nm"), ("m/s2", "m/s²"), ("\u2212", "-"), ("\u00a0", " "),
 )  # fmt: skip
 _UNSIGNED = r"\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"
 _NUMBER = rf"[+-]?{_UNSIGNED}"
@@ -104,11 +105,12 @@ def _respelled(text: str) -> str:
 def said(magnitude: float, dimension: str) -> str:
     """A magnitude of a dimension's base unit as it is written in descriptions.
 
-    >>> said(1, "share"), said(0, "area"), said(0.1, "voltage")
-    ('100 %', '0 mm²', '0.1 V')
+    >>> said(1, "share"), said(0, "area"), said(1e-6, "voltage"), said(1e13, "resistance")
+    ('100 %', '0 mm²', '0.000001 V', '10,000,000,000,000 Ω')
     """
     unit = {"share": "%", "area": "mm²"}.get(dimension) or unit_of(dimension)
-    return f"{magnitude / float(DIMENSIONS[dimension].get(unit, 1)):g} {unit}"
+    digits = Decimal(f"{magnitude / float(DIMENSIONS[dimension].get(unit, 1)):.6g}")
+    return f"{digits:,f} {unit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,9 +169,10 @@ def _factor(unit: str, dimension: str, text: str) -> Decimal:
     raise _refused(f"{text} has the unknown unit {unit}, must be one of {', '.join(units)}", dimension)
 
 
-def read_quantity(text: str, dimension: str) -> Quantity:
+def read_quantity(text: str, dimension: str, most: float | None = None) -> Quantity:
     """Read ``12.5 A``, ``24 V DC``, ``470 Ω ± 5 %``, ``650 µF +20 % -10 %`` or, for an area, ``AWG 20``.
 
+    `most`, in the base unit, is the largest value allowed, where that is less than a value of the dimension may be at all.
     Raises PydanticCustomError, saying what is wrong and how the value is written.
 
     >>> read_quantity("5 kW", "power") == read_quantity("5000 W", "power")
@@ -194,16 +197,16 @@ def read_quantity(text: str, dimension: str) -> Quantity:
     value = Decimal(head["number"]) * factor
     low, high = _band(value, written[head.end() :].strip(), dimension, written)
     for end in (value, low, high):
-        _checked(end, dimension, written)
+        _checked(end, dimension, written, most)
     if head["kind"] and dimension not in ("voltage", "current"):
         raise _refused(f"{written} says {head['kind']}, which only a voltage or current can", dimension)
     return Quantity(value, low, high, dimension, written, head["kind"] or "")
 
 
-def _checked(value: Decimal, dimension: str, text: str) -> None:
+def _checked(value: Decimal, dimension: str, text: str, most: float | None = None) -> None:
     smallest, largest = MAGNITUDES[dimension]
-    if abs(value) > largest:
-        raise _refused(f"{text} is beyond {said(largest, dimension)}, must not be", dimension)
+    if value > (largest if most is None else most) or value < -largest:
+        raise _refused(f"{text} is beyond {said(largest if most is None else most, dimension)}, must not be", dimension)
     if 0 < abs(value) < smallest:
         raise _refused(f"{text} with its tolerance comes closer to 0 than {said(smallest, dimension)}, must not", dimension)
 
@@ -251,6 +254,7 @@ class Of:
     least: float | None = 0
     above: float | None = None
     most: float | None = None
+    below: float | None = None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
@@ -261,34 +265,34 @@ class Of:
     def read(self, value: object) -> Quantity:
         if not isinstance(value, str):
             raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": f"one {self.dimension}", "example": EXAMPLES[self.dimension]})
-        quantity = read_quantity(value, self.dimension)
+        quantity = read_quantity(value, self.dimension, self.most)
         if self.above is not None and quantity.low <= self.above:
             raise _refused(f"{quantity} with its tolerance is not above {said(self.above, self.dimension)}, must be", self.dimension)
         if self.least is not None and quantity.low < self.least:
             raise _refused(f"{quantity} with its tolerance is below {said(self.least, self.dimension)}, must not be", self.dimension)
-        if self.most is not None and quantity.high > self.most:
-            raise _refused(f"{quantity} is above {said(self.most, self.dimension)}, must not be", self.dimension)
+        if self.below is not None and quantity.high >= self.below:
+            raise _refused(f"{quantity} with its tolerance is not below {said(self.below, self.dimension)}, must be", self.dimension)
         return quantity
 
 
 @dataclass(frozen=True, slots=True)
 class OfAny:
-    """Annotation of a model field whose dimension the unit decides, such as a threshold."""
+    """Annotation of a model field whose dimension the unit decides, such as a threshold: one of these, each within its bounds."""
 
-    dimensions: tuple[str, ...]
+    kinds: tuple[Of, ...]
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"type": "string", "examples": [EXAMPLES[dimension] for dimension in self.dimensions], "title": "Quantity"}
+        return {"type": "string", "examples": [EXAMPLES[kind.dimension] for kind in self.kinds], "title": "Quantity"}
 
     def read(self, value: object) -> Quantity:
         if not isinstance(value, str):
-            raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": "one quantity", "example": EXAMPLES[self.dimensions[0]]})
+            raise PydanticCustomError("quantity", _REFUSED_TYPES, {"what": "one quantity", "example": EXAMPLES[self.kinds[0].dimension]})
         head = _VALUE.match(_respelled(value))
         unit = head["unit"] if head else None
-        return read_quantity(value, next((name for name in self.dimensions if unit in DIMENSIONS[name]), self.dimensions[0]))
+        return next((kind for kind in self.kinds if unit in DIMENSIONS[kind.dimension]), self.kinds[0]).read(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,6 @@ def _framed(group: Group, word: str) -> Group:
     if word == "removed":
         frame.append(Line((left, bottom), (right, top), pen))
     width = text_width(word, _SIZE, bold=True) + 4
-    frame.append(Box((left, bottom - 1), width, _SIZE + 2.5, Pen(0.7, SLATE), SLATE))
-    frame.append(Label((left + 2, bottom + _SIZE - 0.4), word, _SIZE, bold=True, colour=PAPER))
+    frame.append(Box((right - width, bottom - 1), width, _SIZE + 2.5, Pen(0.7, SLATE), SLATE))
+    frame.append(Label((right - width + 2, bottom + _SIZE - 0.4), word, _SIZE, bold=True, colour=PAPER))
     return Group(group.id, f"{word}: {group.title}", (*group.marks, *frame))

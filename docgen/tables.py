@@ -5,6 +5,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from docgen.analysis.loop_profile import Step
 from docgen.calculation import Calculation
 from docgen.car.contact import PHASES, Contact
 from docgen.car.demand import Demand, PedalVsBrakeCheck
@@ -296,6 +297,37 @@ def _bound(one: Calculation, look: Look) -> str:
         return ""
     source = look.edition.topic(one.bound.topic).clause if one.bound.topic else one.bound.words
     return f"{one.bound.compare} {measure(one.bound.value, one.card.unit)}" + (f", {source}" if source else "")
+
+
+def marked_situations(steps: Iterable[Step]) -> dict[str, str]:
+    """The situations in which the parts of a loop stand, in words, with the mark of each in the table."""
+    titles = dict.fromkeys(step.situation.title for step in steps if step.situation)
+    return {title: f"S{number}" for number, title in enumerate(titles, 1)}
+
+
+def margins(loop: str, steps: tuple[Step, ...], look: Look) -> Table:
+    """A loop from part to part in current order: what is lost on the way, and what is left for each coil beyond its need."""
+    marks = marked_situations(steps)
+    columns = (
+        Column("No.", 0.8), Column("Part", 3.1), Column("When", 1.0), Column("Wires [V]", 1.2), Column("Across [V]", 1.3), Column("Worst across [V]", 1.3),
+        Column("Behind [V]", 1.3), Column("Worst behind [V]", 1.3), Column("Needs [V]", 1.3), Column("Margin [V]", 1.3),
+    )  # fmt: skip
+    rows = []
+    for number, step in enumerate(steps, 1):
+        head = (cell(str(number)), (*(words("coil ") if step.element.kind is Kind.COIL else ()), *element_name(look, step.element)))
+        if step.situation is None:
+            rows.append((*head, cell("never"), *(cell("") for _ in range(7))))
+            continue
+        flowing = [_volts(value) for value in (step.wires, *step.across, *step.behind)]
+        needed = _volts(step.needed) if step.needed is not None else "not known" if step.element.kind is Kind.COIL else ""
+        margin = cell("") if step.margin is None else cell(_volts(step.margin) if step.margin >= 0 else Strong(_volts(step.margin)))
+        rows.append((*head, cell(marks[step.situation.title]), *(cell(value) for value in flowing), cell(needed), margin))
+    return Table(anchor("table-margins", loop), f"Where the voltage of the loop “{loop}” goes, from part to part", columns, tuple(rows))
+
+
+def _volts(value: float) -> str:
+    """To the millivolt, without a sign at nothing."""
+    return f"{round(value, 3) + 0.0:.3f}"
 
 
 def workings_anchor(subject: str) -> str:

@@ -8,7 +8,9 @@ from docgen.stop import Stop
 
 if TYPE_CHECKING:
     from docgen.check import Report
+    from docgen.edited import Edited
     from docgen.finding import Result
+    from docgen.provenance import Location
 
 FOUND_NOTHING, FOUND_ERRORS, UNREADABLE = 0, 1, 2
 
@@ -54,17 +56,31 @@ def print_report(report: "Report", stream: TextIO) -> None:
     )
 
 
+def print_edited(name: str, edited: "Edited", stream: TextIO) -> None:
+    """What somebody changed by hand in a document, line by line, or how it was found that nobody did."""
+    print(f"{name}: {_strong('error', stream)}: {edited.what}" if edited.what else f"{name}: note: {edited.compared}; pictures were not compared", file=stream)
+    for line in edited.lines:
+        print(f"    {line}", file=stream)
+
+
 def _print_finding(result: "Result", lines: Sequence[str], stream: TextIO) -> None:
     from docgen.check import clause
     from docgen.printing import on_one_line
     from docgen.provenance import spelled
 
-    said = on_one_line(f"{result.outcome.was}; {result.outcome.must}")
-    print(f"{result.location}: {_strong(result.severity or '', stream)}: {said}", file=stream)
-    if (result.location.line, result.location.column) != (1, 1):  # what is missing as a whole has no line to show
-        _print_source(lines, result.location.line, result.location.column, stream)
     field = on_one_line(spelled(result.outcome.path)) or "the description as a whole"
-    print(f"    {result.rule.slug} · {field} · {clause(result)} · {result.rule.texts.mend}", file=stream)
+    about = f"{result.rule.slug} · {field} · {clause(result)} · {result.rule.texts.mend}"
+    print_at(result.location, result.severity or "", f"{result.outcome.was}; {result.outcome.must}", lines, about, stream)
+
+
+def print_at(location: "Location", severity: str, said: str, lines: Sequence[str], about: str, stream: TextIO) -> None:
+    """What is said of a place in a file, with its line and, below it, what else there is to know."""
+    from docgen.printing import on_one_line
+
+    print(f"{location}: {_strong(severity, stream)}: {on_one_line(said)}", file=stream)
+    if (location.line, location.column) != (1, 1):  # what is missing as a whole has no line to show
+        _print_source(lines, location.line, location.column, stream)
+    print(f"    {about}", file=stream)
 
 
 def _print_source(lines: Sequence[str], line: int, column: int, stream: TextIO) -> None:

@@ -11,6 +11,8 @@ from enum import StrEnum
 from functools import cache
 from itertools import pairwise
 
+from docgen.tongues import TONGUES
+
 
 class Manner(StrEnum):
     AMBIGUOUS = "ambiguous"
@@ -27,8 +29,14 @@ class Mention:
     manner: Manner
 
 
-def _any(*words: str) -> str:
-    return "(?:" + "|".join(words) + ")"
+@dataclass(frozen=True, slots=True)
+class _Term:
+    """A mention before it is judged, and where it stands."""
+
+    start: int
+    end: int
+    state: str
+    words: str
 
 
 @cache
@@ -36,107 +44,177 @@ def _compiled(pattern: str, flags: int = re.IGNORECASE) -> re.Pattern[str]:
     return re.compile(pattern, flags)
 
 
-# What names a contact's normal state.
-_OPEN = _any("open(?:ed)?", "offene?[rsn]?", "ge[öo]ffnete?[rsn]?", "ouverte?s?", "apert[oaie]", "abiert[oa]s?", "abert[oa]s?", "otwart[yae]", "öppe[nt]", "åben")
-_CLOSED = _any("closed?", "shut", "geschlossene?[rsn]?", "gesloten", "ferm[ée]e?s?", "chius[oaie]", "cerrad[oa]s?", "fechad[oa]s?", "zamkni[ęe]t[yae]", "slut(?:en|et)", "lukket")
-_STATE = f"(?:(?P<open>{_OPEN})|(?P<closed>{_CLOSED}))"
-_NORMAL = _any("norm\\.", "no?r?mal+(?:y|ly|t|erweise|ement|mente|nie)?", "normaal", "im normalzustand", "in normal (?:condition|position|state)", "by default", "defaults? to")
-_DEVICE = _any(
-    "contacts?", "kontakt\\w*", "contatt[oi]", "contactos?", "styk", "relays?", "relais", "rel[èée]", "\\w*switch(?:es)?", "buttons?", "push-?buttons?", "auxiliary", "aux", "poles?", "throws?",
-    "terminals?", "coils?", "reed", "contactors?", "AIRs?", "IMD", "AMS", "BMS", "BSPD", "BOTS", "HVD", "TSMS", "LVMS", "interlock", "e-?stop", "mushroom", "optocoupler", "SSR",
-    "sp[sd]t", "dp[sd]t", "bimetal", "thermostat", "shutdown (?:loop|circuit)", "COM",
-)  # fmt: skip
-_CONTACT = _any(_DEVICE[3:-1], "loop", "circuit", "latch", "types?", "versions?", "variants?", "ones?", "side", "blocks?", "K\\d+", "S\\d+", "Q\\d+")
-_SPELLED = (
-    rf"\b{_NORMAL}[\s_-]*{_STATE}\b(?!-)",
-    rf"\b(?:normal|default|rest) (?:state|position|condition)\s*(?::|=|is|being)?\s*{_STATE}\b",
-    rf"\b{_CONTACT}(?:,?\s+\w+){{0,3}},?\s+{_STATE},?\s+(?:normally|by default)\b",
-    rf"^\s*{_STATE},?\s+(?:normally|by default)\b",
-    rf"\bnormally in (?:the|an?|its) {_STATE} (?:state|position)",
-    rf"\b{_STATE},? in (?:the|its|their) (?:normal|default) (?:state|position|condition)\b",
-    rf"\bin (?:the|its|their) (?:normal|default) (?:state|position|condition)\b,?(?:\s+\w+){{0,3}}?\s+{_STATE}\b",
-    rf"\bnormally,?\s+(?:the|this|that|each|every|its|a)\s+(?:\w+\s+){{0,2}}{_CONTACT}\s+(?:\w+\s+){{0,2}}?{_STATE}\b",
-    rf"\b{_CONTACT}\s+(?:\w+,?\s+)?normally,\s+{_STATE}\b",
-    r"\b(?:(?P<closed>(?:öffner|oeffner|ruhekontakt)(?:e|s|n|en)?)|(?P<open>(?:schlie(?:ß|ss)er|arbeitskontakt)(?:e|s|n|en)?))\b",
-)
-_SHORT = (
-    r"(?<![\w./])(?:\d\s?[x×]?\s?)?(?:(?P<open>[nN](?:\.\s?|/)[oO])|(?P<closed>[nN](?:\.\s?|/)[cC]))(?:\.(?!\w))?(?![\w/])",
-    r"(?<![A-Za-z_./`-])(?:\d\s?[x×]?\s?|COM-)?(?:(?P<open>NO)|(?P<closed>NC))(?![A-Za-z_`]|-\d|-[A-Z])(?!\.\w)",
-    r"(?<=[A-Za-z]/)(?:(?P<open>NO)|(?P<closed>NC))\b|\b(?:SP[SD]T|DP[SD]T)-(?:(?P<open1>NO)|(?P<closed1>NC))\b",
-    r"(?<![\w./`])(?:(?P<open>no)|(?P<closed>nc))(?=[- ]type\b|-contacts?\b)",
-    r"(?<![\w./`])(?:com/)?(?P<closed>nc)(?=[- ](?:contacts?|buttons?|switch|relay|terminal|left|used|wired|side)\b|[,;.)]|$)|(?<=com/)(?P<open>no)\b",
-)
+def _any(field: str) -> str:
+    """The words of one kind in all languages."""
+    return "(?:" + "|".join(str(getattr(tongue, field)) for tongue in TONGUES) + ")"
+
+
+_ARTICLE = r"(?:the|this|that|each|every|its|a|der|die|das|ist(?: der| die| das)?|le|la|les|il|lo|el|o|is(?: het| de)?|är)"
+
+
+def _spelled() -> Iterator[tuple[str, str]]:
+    """Patterns of what calls a contact normally so in words, each with the state that it names."""
+    for tongue in TONGUES:
+        normal, device = f"(?:{tongue.normal})", f"(?:{tongue.device})"
+        for state, words in (("open", tongue.open), ("closed", tongue.closed)):
+            named = rf"(?:{words})\b(?!-)"
+            yield state, rf"\b{normal}[\s,_:=-]{{0,3}}{named}"
+            yield state, rf"\b{device}(?:,?\s+\w+){{0,3}},?\s+(?:{words}),?\s+{normal}(?![\w-])"
+            yield state, rf"^\s*(?:{words}),?\s+{normal}(?![\w-])"
+            yield state, rf"\b{normal},?\s+{_ARTICLE}\s+(?:\w+\s+){{0,2}}{device}\s+(?:(?:is|are|stays?|remains?|est|è|está|é|is|är|jest)\s+)?(?:{words})(?<!close)\b(?!-|\s\w)"
+        yield "open", rf"\b(?:{tongue.makes})\b"
+        yield "closed", rf"\b(?:{tongue.breaks})\b"
+    for state, words in (("open", TONGUES[0].open), ("closed", TONGUES[0].closed)):
+        yield state, rf"\bnormally in (?:the|an?|its) (?:{words}) (?:state|position)"
+        yield state, rf"\b(?:{words}),? in (?:the|its|their) (?:normal|default) (?:state|position|condition)\b"
+        yield state, rf"\bin (?:the|its|their) (?:normal|default) (?:state|position|condition)\b,?(?:\s+\w+){{0,3}}?\s+(?:{words})\b"
+
+
+def _lettered() -> Iterator[tuple[str, str]]:
+    """Patterns of the letters that stand for a state."""
+    for state, letters in (("open", {tongue.letters[0] for tongue in TONGUES}), ("closed", {tongue.letters[1] for tongue in TONGUES})):
+        upper = "(?:" + "|".join(sorted(letters)) + ")"
+        second = "[" + "".join(sorted({pair[1] for pair in letters})) + "]"
+        yield state, rf"(?<![\w./])(?:\d\s?[x×]?\s?)?[nN](?:\.\s?{second}|/{second}(?<!A)|\.\s?{second.lower()}|/{second.lower()}(?<!a))(?:\.(?!\w))?(?!\w)"
+        yield state, rf"(?<![\w./`-])(?:\d\s?[x×]?\s?|COM-)?{upper}(?![A-Za-z_`]|-\d|-[A-Z])(?!\.\w)"
+        yield state, rf"(?<=[A-Za-z]/){upper}\b|\b[SD]P[SD]T-{upper}\b"
+    yield "open", r"(?<![\w./`])no(?=[- ]type\b|-contacts?\b)|(?<=com/)no\b"
+    yield "closed", r"(?<![\w./`-])(?:com/)?nc(?![\w`]|\.\w|\s-)"
+
+
+_SPELLED, _LETTERED = tuple(_spelled()), tuple(_lettered())
 
 # What the same letters and words mean elsewhere.
-_NOT_CONNECTED = _any(
-    "not? connect(?:ed|ions?)", "unconnected", "not used", "unused", "\\bspare\\b", "\\bdummy\\b", "floating", "non (?:connect|colleg)\\w+", "no conectad\\w+", "nicht (?:angeschlossen|verbunden|belegt)", "ikke tilsluttet", "ej ansluten", "\\bfree\\b", "\\bpins?\\b[^;]*?\\bN[./]?\\s?C", "\\bN[./]?\\s?C\\b\\.? pins?\\b",
-    "\\bpositions?\\b[^,;]*?\\bN[./]?C",
-)  # fmt: skip
-_ELSEWHERE = _any(
-    "milling", "lathe", "\\bfile\\b", "\\bprogram", "router", "machin", "noise", "rating", "nose cone", "thread", "\\bcells?\\b", "nitr", "ozone", "\\bNO2\\b", "\\bNO_?x\\b", "\\bgas(?:es)?\\b", "exhaust",
-    "emission", "supplier (?:moved|in|from|sits|has)", "shipped from", "warehouse", "\\blab\\b", "\\bfolder\\b", "\\bproject\\b", "\\baudit\\b", "carolina", "non-?conform", "numeric", "price", "\\bcomment", "smok", "parking", "\\bstep\\b",
-    "\\bsigned\\b", "(?:checked|signed|written|drawn|approved|prepared|seen)(?: by|:) N\\.?[CO]", "\\binitials\\b", "stands for", "\\btool\\b", "\\bgauge\\b", "ordered from", "issue (?:no|NC)", "-GO\\b",
-    "(?:serial|item|part|art|drawing|order|cable|position|relay|fuse|sheet|change|revision|rev|page|table|figure)\\.?,? NO\\b[.:]?", "^NO\\.\\s*\\d", "(?-i:\\b[A-Z][a-z]+,? \\(?N\\.?C\\.?\\)?(?=[.)]*$))",
-    "NC (?:no\\.|number|closed on|from the)", "serial\\b", "no change", "calibrat", "country", "customs", "(?-i:\\b(?:from|in|near|to|at) [A-Z][a-z]+,? \\(?N\\.?C)",
-)  # fmt: skip
-_BEFORE_A_THING = r"\.?\s*\d{1,3}\b(?! ?[°AVgΩmkµ%])|[ -](?:mill(?:ing)?\b|program|machin|file|thread|rating|code|cell|report|note|pins?\b|lathe|router|GO\b)"
-_OTHER_THING = (
-    r"\b(?:doors?|valves?|flaps?|hatch(?:es)?|windows?|gates?|louv(?:re|er)s?|lids?|caps?|vents?|covers?|shutters?|garage|tent|throttle|damper|drawers?|pit ?lane|office|workshop|shop|lab|library|"
-    r"track|canteen|road|bodywork|nosecone|tap|cock|drain|visor|buckle|zip|grille|valvola|vanne|v[áa]lvula|ventil|puerta|porte|porta|tür|solenoid|cooling|coolant|pneumatic)\b"
+_NOT_CONNECTED = (
+    r"not? connect(?:ed|ions?)|unconnected|(?<!NO )not used|unused|\b(?:wire|core|ader|fil|filo|hilo|draad|żyła|ledare) \d+\W+n|cut back|\bblind\b|taped"
+    r"|\bspare\b|\bdummy\b|floating|no conectad\w+|nicht (?:angeschlossen|verbunden|belegt)|ikke tilsluttet|ej ansluten|inte ansluten"
+    r"|niet (?:aangesloten|verbonden)"
+    r"|non (?:connect|colleg|raccord|utilis)\w+|niepodłączon\w+|não (?:ligado|conectado)|\b(?:leave|left|bleibt|laisser|lasciare) (?:\w+ )?(?:free"
+    r"|open|frei|libre|liber\w)|\bfree\b|\bno wire|\bunwired|\bempty\b|\bleer\b|unbelegt|unbenutzt|ungenutzt|\bvide\b|\bvuoto\b|\bvac[íi]o\b"
+    r"|\blibr?er?o?\b|\blivre\b|ongebruikt|\bvrij\b|nieużywan\w*|\bwoln\w+|oanvänd\w*|ledig\w*|ubrugt|\b(?:X|J|P|U|CN)\d+[.:-]\d+\W+N\.?C|\bblank\w*"
+    r"|cavit(?:y|ies)"
+    r"|\b(?:pins?|pads?|balls?|broches?|pino|patillas?|positions? \d+|stift|pinnar)\b[^;]*?\bN[./]?\s?C|\bN[./]?\s?C\b\.?[^;,]{0,12}\bpins?\b|(?:^"
+    r"|, )[A-Z]?\d{1,2}: ?N\.?C\b|\bGND\b|\bVCC\b|\+ ?\d+ ?V\b"
 )
-_OTHER_STATE = r"^\s*(?:-?(?:cell|source|ended|loop)\b|(?:questions?|points?|issues?|items?|air|water|source|minded)\b|(?:until|from|till|between|on)\s+(?:\d|noon|six|seven|eight|nine|ten|mon|tues|wednes|thurs|fri|satur|sun|the (?:evening|morning)))"
-_ENGLISH_NO = (
-    rf"\bNO\b(?!\s+(?:{_CONTACT}|and|or|in|at|when|while|with|without|like|as|to|by|for|is|on|until|till|unless|if|means?|meaning|refers|but|because|instead|not|NC|here|now|(?:main|aux\w*|power|signal|pilot) (?:contacts?|poles?)|de-|un|\d)\b)(?=\s+[A-Za-z])"
-    r"|^[^:]*: NO\b(?=[.,!]|$)|^NO\.$|\bNO (?:contact (?:cleaner|with|between|to|possible|grease|spray|data)|switch(?:ing)? (?:off|on|over)|one (?:may|must|can|is allowed))|\bNO contact\b[^.]*(?:!|allowed|permitted)"
+_ELSEWHERE = (
+    r"milling|lathe|\bfiles?\b|\bprogram|router|machin|noise|rating|thread|\bcells?\b|nitr|ozone|\bNO2\b|\bNO_?x\b|\bgas(?:es)?\b|exhaust|emission"
+    r"|supplier (?:moved|in|from|sits|is in)|supplier:|shipped|warehouse|\blab\b|\bfolder\b|\bproject\b|\baudit\b"
+    r"|carolina|norw|norsk|conform|numeric|price|\bcomment|smok|parking|\bstep\b|\bsigned\b|\b(?:made|based|located|built|produced) in\b|(?:by:?"
+    r"|checked:|drawn:|approved:|signed:) N\.?\s?[CO]\b|\binitials\b|\btool\b|\bgauge\b|ordered from"
+    r"|issue (?:no|NC)|-GO\b|calibrat|country|customs|address|(?-i:\b[A-Z][a-z]+,? \(?N\.?[CO]\.?\)?(?=[.)]*$|,? [A-Z]|,? \d{5}))|(?-i:\b(?:from|in"
+    r"|near|to|at) [A-Z][a-z]+,? \(?N\.?C)|\bNF (?:EN|ISO|C)\b|norme|not available|applicable|verfügbar"
+    r"|(?:serial|item|part|art|drawing|order|cable|position|fuse|sheet|change|revision|rev|page|table|figure)\.?,? NO\b[.:]?|branch|merged|ticket"
+    r"|\b(?:no\.|number) of\b"
 )
-_QUOTED_CLAUSE = r"\b(?:rules?|quoted?|clause|rulebook|regulations?|rule text|article)\b[^\"“'‘]*[\"“'‘][^\"”]*$"
+_A_NUMBER = r"[.-]?\s?\d{1,3}\b(?!\s?[°AVgΩmkµ%x×+/-])|\s(?:no\.|number)"
+_GOES_ON = (
+    r"(?:and|or|in|at|when|while|with|without|like|as|to|by|for|is|are|on|until|till|unless|if|means?|meaning|refers|but|because|instead|not|nc|no"
+    r"|here|now|used|left|wired|per|acc|according|same|since|so|though|only|i|e|that|which"
+    r"|than|from|once|was|had|has|should|must|unpowered|de|un|shown|replaced|changed|swapped|corrected|became|again|everywhere|und|oder|laut|im|bei"
+    r"|ohne|et|ou|au|en|o|e|y|con|sin|com|sem|bez|i|printed|version|main|power|signal|pilot|safety|label\w* on)"
+)
+_PLAIN_NO = (
+    r"(?:\b[tT]here (?:is|are|was)|\b(?:answer|reply|result|verdict) (?:is|was)|\bhas got|\bdo(?:es)? [nN][oO][tT][^.]*) NO\b"
+    r"|\bNO (?:contact (?:cleaner|with|between|to|possible|grease|spray|data)|switch(?:ing)? (?:off|on|over)|one (?:may|must|can|is allowed))"
+    r"|\bNO (?:\w+ ){1,3}?(?:here|needed|fitted|yet|allowed|permitted|installed|possible|required|in (?:this|the|that) (?:line|branch|box|wire|cable"
+    r"|car))\b|\bNO contact\b[^.]*!|\bON\b[^.\w]*\w*[^.\w]*\bNO\b|^NO\.$|\b(?i:serial|item|part|art|drawing|order|fuse|sheet|page) NO[.:]"
+)
+_ANSWER = r"\?\s*$|\b\w+(?:ed|en|able|ing|proof|present)\b(?:\s+\w+){0,3}\s*:\s*$"
+_OTHER_STATE = (
+    r"^\s*(?:-?(?:cell|source|ended)\b|(?:questions?|points?|issues?|items?|air|water|source|minded|times?|delays?)\b|loop (?:current|control|torque)"
+    r"|(?:until|from|till|between|by|hasta|bis|jusqu.à|fino)\s+(?:las |alle )?\d{1,2}(?! ?[°AVgΩmkµ%])\b)"
+)
+_HOURS = (
+    r"\b(?:noon|lunch|midnight|night|evening|morning|weekends?|holidays?|(?:mon|tues|wednes|thurs|fri|satur|sun)days?|six|seven|eight|nine|ten"
+    r"|january|july|august|december|winter|summer|exams?|\d+ ?(?:am|pm|uhr|h|o.clock)|\d{1,2}[:.]\d\d"
+    r"|\w*(?:mon|diens|donners|frei|sams|sonn)tags?|wochenende|abends|nachts|feiertag\w*|dimanche|lundi|samedi|week-end|soir|domenica|lunedì|sabato"
+    r"|sera|domingos?|lunes|s[áa]bados?|noche|noite|feriados?|zondags?|maandag|zaterdag|avond"
+    r"|niedziel\w*|sobot\w*|noc\w?|wiecz\w+|söndag\w*|lördag\w*|helg\w*|søndag\w*|kväll\w*)\b"
+)
+_UNKNOWN_SUBJECT = (
+    r"(?<!\w)(?!(?:it|this|that|all|both|they|these|those|one|each|everything|which|here|there|now|er|sie|es|dies\w*|il|elle|ce|c|ça|esto|essa|het"
+    r"|dit|det|den|to|still|also)\b)[^\W\d_]{3,}\s+"
+    r"(?:is|are|was|stays?|ist|sind|est|sont|è|sono|está|están|estão|es|é|zijn|jest|są|är|er)\s+(?:[^\W\d_]+\s+)?$"
+    r"|^\s*(?:(?:the|a|der|die|das|la|le|il|el|de|het|o)\s+)?(?:(?!(?:the|we|i|not|probably|because|since|and|or|but|so|with|uses?|perhaps|maybe|still|now|both|all|two|think|plug|charger"
+    r"|connector|safety|als|as|from|to|it|is|are|statt|deux|twee|\w{4,}ed|wired|used|named|rated|fixed|\w+ly|drawn|shown)\b)[^\W\d_]{3,}\s+){1,4}$"
+)
+_OF_NO_CONTACT = r"(?:ferm[ée]es?|ouvertes?|chius[ae]|apert[ae]|cerradas?|abiertas?|fechadas?|abertas?|zamknięt[ae]|otwart[ae]|stängt|stängd)$"
+_QUOTED_RULE = (
+    r"(?:\b(?:rules?|quoted?|clause|rulebook|regulations?|article|règlement|règle|regolamento|regola|reglamento|norma|regel\w*|zitat|regulamin\w*"
+    r"|regulamento|reglement\w*)\b)[^\"“'‘„«]*[\"“'‘„«][^\"”»]*$"
+)
 
-# The circumstances of a state.
-_AT_REST = _any(
-    "at rest", "\\(rest\\)", "(?:the |its )?rest(?:ing)? (?:state|position)(?! to be)", "(?<!checked )(?<!tested )(?<!measured )on the bench(?! (?:vice|next|of|and))",
-    "(?:without|w/o|with no|no|zero|carr(?:y|ies) no|gets? no|has no|have no) (?:any )?(?:coil |control |supply |drive )?(?:power|supply|voltage|current|feed|energi[sz]ation)\\b(?! rating)", "(?:voltage|current) (?:is )?zero",
-    "un-?power(?:e)?d(?! (?:\\w+ )?(?:fan|connector|box|device|board|pin|line|car\\b))", "not (?:powered|energi[sz]ed|supplied|fed)", "power(?:ed)?[- ](?:off|down|removed|lost|fails)",
-    "(?:supply|feed|coils?|power|input|relay|bobina|bobine) (?:is |side |being )?(?:off|dead|removed|lost|gone|fails|idle|low|unpowered|de-?energi[sz]ed|not \\w+|non alimentata)", "loss of (?:power|supply|feed|voltage)", "(?:power|supply) (?:loss|failure|cut)", "(?:idle|off)[ -](?:state|position)", "when idle", "at 0 V", "dead coil", "idle coil", "coils? (?:open|without)", "de-?energi[sz]ed", "un-?energi[sz]ed", "nothing (?:connected|applied|pressed)",
-    "stromlos\\w*", "spannungs(?:los|frei)\\w*", "unbetätigt", "nicht betätigt", "i[nm] ruhe(?:lage|stellung|zustand)?", "ohne (?:strom|spannung)", "(?:nicht|un)\\s?gedrückt", "beim drücken", "quand on appuie", "shelf state", "(?:connector|plug|plugs) (?:is )?mated", "sin pulsar", "sans appuyer", "senza premere", "unpressed", "untouched", "un-?(?:actuated|operated|pushed|plugged|tripped|mated)",
-    "(?:not|non|never)[- ](?:actuated|operated|pressed|pushed|tripped|touched|plugged)", "nobody (?:is )?(?:press|push|touch|hold)\\w*", "no one (?:is )?(?:press|push)\\w*", "no (?:hand|finger) on", "when (?:released|let go)", "(?:button|pedal|lever|key|plunger|knob|mushroom) (?:is |being )?(?:released|out|removed|up|pulled out|not \\w+)",
-    "released (?:button|pedal|lever|knob)", "(?:un)?til+ (?:\\w+ ){0,4}?(?:press|push|actuat|operat|pull|energi|trip|hit|power|12 V|24 V|coil)\\w*", "unless (?:\\w+ ){0,3}?(?:press|push|actuat|operat|energi|trip|power|hit)\\w*",
-    "(?:plug|lid|key|magnet|cover) (?:is )?(?:apart|out|removed|pulled|off|away)", "without (?:a |the )?(?:magnet|plug|key|hand)", "when cold", "cold state", "when armed", "below \\d+ ?°", "hors tension", "au repos", "sans (?:courant|tension|alimentation)", "a riposo",
-    "diseccitat[oa]", "(?:senza|non) (?:tensione|corrente|aliment\\w+)", "en reposo", "sin (?:tensi[óo]n|corriente|alimentaci[óo]n)", "desenergizad[oa]", "em repouso", "sem (?:tens[ãa]o|corrente|alimenta\\w+)", "as (?:shipped|supplied|delivered)",
-    "out of the box", "dropped out", "bez (?:napięcia|zasilania)", "spanningslo\\w+", "in rust", "strömlös\\w*", "spänningslös\\w*", "i vil\\w+", "ball seated", "usual range",
-)  # fmt: skip
-_HEALTHY = _any(
-    "(?:when|while|if|as long as)(?: the (?:car|loop|system|monitor|device|insulation))?(?: is)? (?:healthy|sound)", "\\(healthy\\)", "healthy[ -](?:state|car|condition|closed|open)", "in (?:the|a) (?:running|sound|healthy|working|fault-?free)(?:[ ,]+\\w+)? car", "(?:without|with no|there is no) (?:a |any )?fault", "fault-?free",
-    "with the (?:car|system|loop|monitor|device|insulation) (?:healthy|sound)", "while driving", "in (?:normal )?driving", "nothing (?:is )?wrong", "fehlerfrei\\w*", "(?:when|while) the (?:car|tractive system|TS) (?:is )?(?:runs|running|active|healthy|on|live)", "while the insulation is", "held (?:closed|in|open) (?:by|while|when)", "(?:when|while|once|after) (?:it is )?(?:actuated|energi[sz]ed|powered|pressed|operated|plugged|mated)",
-)  # fmt: skip
-_ACTS = (
-    r"\b(?:open(?:s|ing|ed)?|clos(?:es|ing|ed)|conduct\w*|block\w*|drops?|pulls?|breaks|makes)\b[^.;]*?\b(?:when|whenever|on|upon|as soon as|while|until|till|unless|above|below|after|once|if|with|without|only|under)\b[^.;]*?"
-    r"\b(?:press\w*|push\w*|hit|mushroom|button|actuat\w*|operat(?:ed|ion)|pedal|over-?travel|crash|impact|decelerat\w*|\d+ ?g|\d+ ?°C|hott?er|hot|cold|magnet|lid|coil|power\w*|energi\w*|voltage|supply|current|hold\w*|held|pull\w*|touch\w*|plug\w*|key|trip\w*|untouched|released|input)\b"
+# What gives the circumstances of a state; § stands in the place of a mention.
+_TOLD = rf"(?<![\w-])(?:{_any('rest')})(?!\w)"
+_UNDER = "|".join(rf"\b(?:{tongue.under})\b[^.,;:]{{0,40}}?\b(?:{tongue.event})(?!\w)" for tongue in TONGUES)
+_WHEN = rf"\b{_any('when')}\b[^.;]{{0,60}}"
+_CAUSE = "|".join(rf"\b(?:{tongue.moves}|{tongue.open}|{tongue.closed})\b[^.;§]{{0,30}}?\b(?:{tongue.through}|{tongue.under})\b(?=[^.;§]{{0,30}}?[^\W_]{{4}})[^.;§]{{0,60}}" for tongue in TONGUES)
+_EVENT = "|".join(rf"\b(?:{tongue.event})(?!\w)[^.;,§]{{0,25}}?\b(?:{tongue.moves})\b" for tongue in TONGUES)
+_EQUATION = rf"[^\s§]\s*(?:=|->|→|⇒)\s*(?:{_any('open')}|{_any('closed')})\b"
+_SECOND_STATE = (
+    rf"(?<!left )(?<!drawn )(?<!shown )(?<!the )(?<!/)(?<!in the )\b(?:{_any('open')}|{_any('closed')})\b(?!-|/|\s(?:drain|collector|one|points?"
+    rf"|questions?|issues?|type|kind|loop|circuit|end|side|position|in the)\b)"
 )
-_MOVES = (
-    r"\b(?:energi[sz](?:e|ing)|press(?:ing)?|push(?:ing)?|power(?:ing)?|pull(?:ing)?|releas(?:e|ing)|unplugg?(?:ing)?|tripping) (?:it |the \w+ )?(?:to )?(?:opens?|clos(?:es|e)|breaks|makes)\b"
+_EXPLAINED = r"\b(?:i\. ?e\.|that is,|meaning|d\. ?h\.|c.est-à-dire|cioè|es decir|ou seja|d\.w\.z\.|tzn\.|dvs\.)[\s:,]+(?:[^\s§.;]+\s+){2,5}?[^\s§.;]"
+_ALARM = r"\b(?:faults?|errors?|fail(?:s|ure)|fehler\w*|défauts?|guast\w|fall[oa]s?|falhas?|fout\w*|usterk\w*|błęd\w*|fel|fejl|feil)\b"
+_NEGATED = (
+    r"\b(?:no|not|none|without|unless|until|kein\w*|ohne|nicht|aucune?|pas|sans|non|nessun\w*|senza|ning[úu]n\w*|sin|não|nenhum\w*|sem|geen|niet"
+    r"|zonder|nie|bez|inget|ingen|utan|inte|ikke|uden|uten)\b"
 )
-_STATES_FORM = r"\bbreak contact\b|\bmake contact\b|\bform [ABC]\b"
+_PAPERWORK = (
+    r"\b(?:we|i|ordered|bought|stock|reviews?|rules?|drawing|drawn|schematic|symbol|sheet|table|lists?|sketch|plan|notice|proven|told|remember"
+    r"|possible|supplier|season|asked|unsure|confirmed|answered|collector|drain|point)\b"
+)
 _UNTOLD = (
-    r"(?:\bnot|\bnever|\bnowhere|\bwithout|n't|\bno word|\bnothing|\bnobody)\s+(?:\w+\s+){0,2}?(?:said|says?|saying|stat(?:ed|ing)|clear|known|tell(?:s|ing)?|defin\w+|specif\w+|given|decided|written|mention\w*|knows?|confirmed)\b"
-    r"|could not find|\bunclear|\bunstated|\bwhatever that|\?\s*$|\bto be (?:confirmed|checked|said|decided|clarified)|\bsee (?:the )?data ?sheet|\bdefinition follows|\bfollows in|\brest of\b"
+    r"(?:\bnot|\bnever|\bnowhere|\bwithout|n't|\bno word|\bnothing|\bnobody)\s+(?:\w+\s+){0,2}?(?:said|says?|saying|stat(?:ed|ing)|clear|known"
+    r"|tell(?:s|ing)?|defin\w+|specif\w+|given|decided|written|mention\w*|knows?|confirmed)\b"
+    r"|could not find|\bunclear(?! how long)|\bunstated|\bwhatever that|\?\s*$|\bto be (?:confirmed|checked|said|decided|clarified)"
+    r"|\bsee (?:the )?data ?sheet|\bdefinition follows|\bfollows in"
 )
-_PARTS = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9“\"'(])|\n|;\s+|,\s+(?!normally\b)|\s+(?:whereas|while the other|and then)\s+|:\s+(?=[SKQ]\d)|(?<=[A-Za-z]\.)\s(?=[A-Z][a-z]+:)")
-_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z“\"'(])|\n|;\s+")
-_STATEMENT = re.compile(r"\b(?:is|are|was|stays?|opens?|closes?|contact|[SKQ]\d)\b", re.IGNORECASE)
+
+# What speaks of the words.
+_TALK = (
+    rf"\b(?:{_any('write')})(?!\w)|\b(?:{_any('avoid')})(?!\w).{{0,60}}§|\b(?:not|instead of|than|nicht|statt|pas|non|no|não|niet|nie|inte"
+    rf"|ikke)\s+[“\"'„«‘]§|\b(?:never|jamais|mai|nunca|nooit|nigdy|aldrig)\s+§|§.{{0,60}}[”\"»]\s*(?:is |was )?(?:quoted|cited|copied|taken) from|[“\"'„«‘]§[”\"'“»’]\s+(?:is|are)\s+(?:not|no|an?)\b"
+)
+_NOT_ON_PAPER = (
+    r"\b(?:not|never|nicht|keine?n?|pas|jamais|non|mai|nunca|não|niet|nooit|nie|inte|aldrig|ikke|aldri)\b.{0,60}?\b(?:table|column|field|form|entry"
+    r"|document|description|spalte|feld|formular|tabelle|colonne|champ|tableau|formulaire|campo|tabella|modulo|colonna"
+    r"|columna|tabla|formulario|coluna|tabela|kolom|veld|tabel|formulier|kolumn\w*|pol[eu]|formularz\w*|rubry\w+|fält\w*|tabell\w*|formulär\w*"
+    r"|felt\w*|skema\w*)s?\b"
+)
+_QUESTION = rf"^\W*(?:{_any('asks')})\b[^?]*§[^?]*\?"
+
+_PARTS = re.compile(r"(?<=[.!?])(?<!\bN\.)\s+(?=[A-Z0-9“\"'])|\n|;\s+|,\s+(?!normally\b|open\b|closed\b)|\s+(?:whereas|while the other|and then)\s+|:\s+(?=[SKQ]\d)|(?<=[A-Za-z]\.)\s(?=[A-Z][a-z]+:)")
+_SENTENCE = re.compile(r"(?<=[.!?])(?<!\bN\.)\s+(?=[A-Z“\"'])|\n|;\s+")
+_GAS = r"\bppm\b|chemical|nitr|ozone|\bNO_?[2x]\b"
+_SAYS_A_STATE = re.compile(rf"\b(?:{_any('open')}|{_any('closed')}|opens|closes|make|break|makes|breaks)\b", re.IGNORECASE)
+_HINT = rf"\b(?:{_any('normal')}|{_any('makes')}|{_any('breaks')}|\d?N[OCAF])\b|\bN\.?\s?[OCAF]\b|\bn/[oc]\b|normal|default|\dN[OC]|[-/]N[OC]\b"
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_REACH = 240
+
+
+@cache
+def _role(word: str) -> str:
+    """Whether a word names a device with a contact, or its form, or another thing that opens and closes, or is a preposition."""
+    for role in ("device", "form", "other", "lies_at"):
+        if _compiled(_any(role)).fullmatch(word) or (role != "lies_at" and "-" in word and _compiled(_any(role)).fullmatch(word.rsplit("-", 1)[1])):
+            return role
+    return ""
 
 
 def mentions(text: str) -> tuple[Mention, ...]:
     """Every contact that a text calls normally open or closed, in reading order."""
-    if not _compiled(r"no?r?ma|norm\.|n\s?[./]?\s?[oc]\b|\dN[OC]|default|ffner|schlie|kontakt|position|rest state").search(text):
+    if not _compiled(_HINT).search(text):
         return ()
-    return tuple(mention for part in _statements(text) for mention in _in_statement(part))
+    return tuple(mention for statement in _statements(text) for mention in _judged(statement))
 
 
 @dataclass(frozen=True, slots=True)
 class _Statement:
     """A part of a text that names a contact, with the parts around it that speak of it too."""
 
-    found: tuple[re.Match[str], ...]
+    found: tuple[_Term, ...]
     around: str
 
 
@@ -150,71 +228,172 @@ def _statements(text: str) -> list[_Statement]:
             part = text[start:end]
             found = _named(text, first, last, start, end)
             if found:
-                statements.append(_Statement(found, lead + part))
+                kept = "" if _is_of_something_else(lead, text[start : found[0].start]) else lead
+                statements.append(_Statement(found, kept + " " + part))
                 lead = ""
             elif statements:
                 statements[-1] = _Statement(statements[-1].found, f"{statements[-1].around} {part}")
             else:
-                lead = f"{lead} {part}" if not _STATEMENT.search(part) else ""
+                lead = f"{lead} {part}"
     return statements
 
 
-def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[re.Match[str], ...]:
+def _is_of_something_else(lead: str, opening: str) -> bool:
+    """Whether what leads to a mention gives the state of another thing than the one that the mention opens with."""
+    own = any(_role(word) in ("device", "form") for word in _WORD.findall(opening[-_REACH:]))
+    return own and bool(_SAYS_A_STATE.search(lead) or _compiled(r"[;.!?]\s*$").search(lead)) and any(_role(word) == "device" for word in _WORD.findall(lead))
+
+
+def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[_Term, ...]:
     """What names a contact's normal state in a part (`start` to `end`) of a sentence (`first` to `last`)."""
-    part = text[start:end]
-    found = [match for pattern in _SPELLED for match in _compiled(pattern).finditer(text, start, end) if not _is_of_another_thing(_Near(text, first, last, match))]
-    found += [match for pattern in _SHORT for match in _compiled(pattern, 0).finditer(text, start, end) if not _is_another_sense(_Near(text, first, last, match), part)]
-    kept: list[re.Match[str]] = []
-    for match in sorted(found, key=lambda one: (one.start(), -one.end())):
-        if not kept or match.start() >= kept[-1].end():
-            kept.append(match)
+    found = []
+    for spelled, patterns, flags in ((True, _SPELLED, re.IGNORECASE), (False, _LETTERED, 0)):
+        for state, pattern in patterns:
+            for match in _compiled(pattern, flags).finditer(text, start, end):
+                near = _Near(text, first, last, match)
+                if not (_is_of_another_thing(near, spelled) or _is_talk(near) or (not spelled and _is_another_sense(near))):
+                    found.append(_Term(match.start(), match.end(), state, match[0].strip()))
+    kept: list[_Term] = []
+    for term in sorted(found, key=lambda one: (one.start, -one.end)):
+        if not kept or term.start >= kept[-1].end:
+            kept.append(term)
     return tuple(kept)
 
 
 class _Near:
-    """What stands before and behind a match, no further than it can matter."""
-
-    reach = 240
+    """What stands before and behind a match in its sentence, no further than it can matter."""
 
     def __init__(self, text: str, first: int, last: int, match: re.Match[str]) -> None:
         self.words = match[0].strip()
-        self.before = text[max(0, match.start() - self.reach) : match.start()]
-        self.after = text[match.end() : match.end() + self.reach]
-        self.sentence = text[max(first, match.start() - self.reach) : min(last, match.end() + self.reach)]
-        self.rest = text[max(first, match.start() - self.reach) : match.start()] + " " + text[match.end() : min(last, match.end() + self.reach)]
+        self.before = text[max(first, match.start() - _REACH) : match.start()]
+        self.after = text[match.end() : min(last, match.end() + _REACH)]
+        self.sentence = self.before + match[0] + self.after
+        self.marked = f"{self.before}§{self.after}"
+        self.text_after = text[match.end() : match.end() + _REACH]
+        self.text_before = text[max(0, match.start() - _REACH) : match.start()]
+        self.subject = _subject(self.before, self.after)
+
+    @property
+    def previous(self) -> str:
+        found = _compiled(r"([^\W_]+)[\s(:,=\"“]*$").search(self.before[-40:])
+        return _role(found[1]) if found else ""
+
+    @property
+    def next(self) -> str:
+        found = re.match(rf"[\s-]+({_WORD.pattern})", self.after)
+        return found[1] if found else ""
 
 
-def _is_of_another_thing(near: _Near) -> bool:
-    """Whether it is a door or valve that is normally open, or a clause that is quoted."""
-    if _compiled(_OTHER_STATE).search(near.after) or _compiled(_QUOTED_CLAUSE).search(near.before):
+def _subject(before: str, after: str) -> str:
+    """What a mention speaks of: the noun that it stands before, else the one it follows; a mere "type" says the least."""
+    behind = _noun_behind(after)
+    return behind if behind in ("device", "other") else _noun_before(before) or behind
+
+
+def _noun_behind(after: str) -> str:
+    """What the noun is that a mention stands before, as in "normally open valve"."""
+    role = ""
+    for word in _WORD.findall(_compiled(r"[,;:.(]").split(after, 1)[0])[:4]:
+        this = _role(word)
+        if this == "lies_at" or (role and not this):
+            break
+        role = this or role
+    return role
+
+
+def _noun_before(before: str) -> str:
+    """What the noun is that a mention speaks of: the nearest that no preposition leads to, else the nearest device."""
+    roles = [_role(word) for word in _WORD.findall(before)]
+    led = ""
+    for place in range(len(roles) - 1, -1, -1):
+        if roles[place] not in ("device", "other"):
+            continue
+        if place + 1 < len(roles) and roles[place + 1] in ("device", "other"):
+            continue
+        if "lies_at" not in roles[max(1, place - 3) : place]:
+            return roles[place]
+        led = led or (roles[place] if roles[place] == "device" else "")
+    return led
+
+
+def _is_of_another_thing(near: _Near, spelled: bool) -> bool:
+    """Whether it is a door or valve that is normally open, or hours, or a rule that is quoted."""
+    if near.subject == "other" or _compiled(_OTHER_STATE).search(near.after) or _compiled(_QUOTED_RULE).search(near.text_before):
         return True
-    if _compiled(rf"{_OTHER_THING}[^,;.]*\b(?:is|are|stays?|be)\s*$").search(near.before):
+    if near.subject == "device" or not spelled:
+        return False
+    if _compiled(_HOURS).search(near.after) or _compiled(_OF_NO_CONTACT).search(near.words):
         return True
-    return bool(_compiled(_OTHER_THING).search(near.sentence)) and not _compiled(rf"\b{_DEVICE}\b").search(near.sentence)
+    return bool(_compiled(_any("normal")).match(near.words) and _compiled(_UNKNOWN_SUBJECT).search(near.before))
 
 
-def _is_another_sense(near: _Near, part: str) -> bool:
+def _is_talk(near: _Near) -> bool:
+    """Whether the sentence speaks of the words instead of a contact."""
+    return any(_compiled(pattern).search(near.marked) for pattern in (_TALK, _NOT_ON_PAPER, _QUESTION))
+
+
+def _is_another_sense(near: _Near) -> bool:
     """Whether letters such as NO or NC mean something else: not connected, a number, a gas, a plain no."""
-    if _compiled(_QUOTED_CLAUSE).search(near.before) or _compiled(_BEFORE_A_THING).match(near.after):
+    letters = re.sub(r"[^A-Za-z]", "", near.words).upper()[-2:]
+    of_device = "device" in (near.subject, near.previous)
+    if letters == "NO" and _is_plain_no(near, of_device):
         return True
-    if near.words == "NO":
-        answers = near.before.rstrip().endswith("?") or (not near.before and re.match(r"\.\s+[A-Z]|,\s+(?:the|it|this|that|we|there|a|they)\b", near.after))
-        if answers or (_compiled(_ENGLISH_NO, 0).search(part) and not _compiled(rf"\b{_DEVICE}:\s*$").search(near.before)):
-            return True
-    device = bool(_compiled(rf"\b{_DEVICE}\b").search(near.rest))
-    told = part if device else near.sentence
-    if _compiled(_NOT_CONNECTED).search(told) and not _compiled(r"\b(?:contacts?|relay|switch|button|used|com)\b").search(told.replace("not used", "")):
+    if near.words == "nc" and not ("device" in (_role(near.next), near.previous) or (not near.before.strip() and re.match(r"\W*$", near.after))):
         return True
-    return not device and bool(_compiled(_ELSEWHERE).search(near.sentence) or _compiled(_OTHER_THING).search(near.sentence))
+    if near.next and not _leads_on(near, letters, of_device):
+        return True
+    if _stands_for_other_words(near, letters) or _compiled(_ELSEWHERE).match(near.next) or _compiled(_GAS).search(near.sentence):
+        return True
+    if of_device:
+        return False
+    if letters in ("NA", "NF") or _compiled(_A_NUMBER).match(near.after) or _compiled(_ELSEWHERE).search(near.sentence):
+        return True
+    return letters == "NC" and bool(_compiled(_NOT_CONNECTED).search(near.sentence))
 
 
-def _in_statement(statement: _Statement) -> Iterator[Mention]:
-    around = statement.around
-    bare = around
-    for match in statement.found:
-        bare = bare.replace(match[0], "§", 1)
-    clear = bool(_compiled(rf"(?<![\w-])(?:{_AT_REST}|{_HEALTHY})(?!\w)|{_ACTS}|{_MOVES}|{_STATES_FORM}").search(bare)) and not _compiled(_UNTOLD).search(around)
-    for match in statement.found:
-        groups = match.groupdict()
-        state = "open" if groups.get("open") or groups.get("open1") else "closed"
-        yield Mention(match[0].strip(), state, Manner.CLEAR if clear else Manner.AMBIGUOUS)
+def _leads_on(near: _Near, letters: str, of_device: bool) -> bool:
+    """Whether the next word can follow the letters of a contact: NO before any other noun is a plain no."""
+    if re.match(r"\d", near.words) or near.previous == "device" or near.next[0].isdigit() or _compiled(_GOES_ON).fullmatch(near.next):
+        return True
+    if letters == "NO":
+        return _role(near.next) in ("device", "form")
+    return of_device or _role(near.next) == "lies_at" or _noun_behind(near.after) == "form"
+
+
+def _is_plain_no(near: _Near, of_device: bool) -> bool:
+    """Whether NO is the English word."""
+    if _compiled(_PLAIN_NO, 0).search(near.sentence) or _compiled(_ANSWER).search(near.text_before):
+        return True
+    if _compiled(r"§[^.;]{0,40}\bN[./]?\s?C\b|\bN[./]?\s?C\b[^.;]{0,40}§", 0).search(near.marked):
+        return False
+    if near.words == "NO" and near.before.rstrip().endswith(":") and not of_device and not re.match(r"[,;/ ]+\d+ ?(?:m?A|V)", near.after):
+        return True
+    return near.words == "NO" and not near.text_before.strip() and bool(re.match(r"\.\s+[A-Z]|[,:]\s+(?:see|the|it|this|that|we|there|a|they)\b|[.!]+$", near.text_after))
+
+
+def _stands_for_other_words(near: _Near, letters: str) -> bool:
+    """Whether the letters are spelled out beside them as something else than a state."""
+    if re.match(r"\s*=\s*[^\W\d]", near.after) and not (_says_when(near.after) or _compiled(rf"\b(?:{_any('normal')}|{_any('device')})\b").search(near.after)):
+        return True
+    words = rf"\b(?!norm){letters[0]}\w*[\s-]{letters[1]}\w*|\b{letters[0]}\w*[\s-](?:\w+\s)?{letters[1]}(?:o|h)\w*"
+    if _compiled(rf"^[\s:,=(-]{{1,4}}[\"“'‘]?(?:{words})|^\s*(?:stands for|means)[^.]*?(?:{words})").search(near.after):
+        return True
+    return bool(_compiled(rf"(?:{words})[\s,(]{{1,3}}$").search(near.before))
+
+
+def _says_when(words: str) -> bool:
+    """Whether a statement gives the circumstances of a state; that it changes on a fault tells no state at rest."""
+    if any(_compiled(pattern).search(words) for pattern in (_TOLD, _UNDER, _EVENT, _EQUATION, _SECOND_STATE, _EXPLAINED)):
+        return True
+    conditions = [match[0] for pattern in (_WHEN, _CAUSE) for match in _compiled(pattern).finditer(words)]
+    told = (one for one in conditions if not _compiled(_PAPERWORK).search(one))
+    return any(_compiled(_NEGATED).search(one) or not _compiled(_ALARM).search(one) for one in told)
+
+
+def _judged(statement: _Statement) -> Iterator[Mention]:
+    bare = statement.around
+    for term in statement.found:
+        bare = bare.replace(term.words, "§", 1)
+    clear = _says_when(bare) and not _compiled(_UNTOLD).search(statement.around)
+    for term in statement.found:
+        yield Mention(term.words, term.state, Manner.CLEAR if clear else Manner.AMBIGUOUS)

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from docgen.analysis.fields import against, as_stated, bound, count, reading, summed, system_voltage
-from docgen.calc.cells import accumulator_voltage, parallel_current, segment_energy, segment_voltage, share_watched
+from docgen.calc.cells import accumulator_resistance, accumulator_voltage, parallel_current, segment_energy, segment_voltage, share_watched
 from docgen.calc.formula import Band
+from docgen.calc.wire import short_circuit_current
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.contact import Breaking
 from docgen.car.device import Device, Watch
@@ -121,13 +122,37 @@ def _segments(look: Look, name: str, accumulator: Accumulator) -> Iterator[Calcu
         yield computed("segment-energy", title, (*place, "in_parallel"), segment_energy, inputs, kept, prose)
     mass = reading("m", "mass of the heaviest segment", segments.mass, (*place, "mass"))
     yield as_stated("segment-mass", f"Mass of the heaviest segment of {name}", (*place, "mass"), mass, bound(look, "segments", "mass"))
+    number = count("n_seg", "number of segments", segments.count, (*place, "count"))
+    whole = computed(
+        "accumulator-voltage", f"Voltage of {name} with full cells", (*place, "count"), accumulator_voltage, {**row, "segments": number},
+        prose="All other figures count with the highest voltage that the description states.",
+    )  # fmt: skip
     if len(_accumulators(look)) == 1:
-        number = count("n_seg", "number of segments", segments.count, (*place, "count"))
-        whole = computed(
-            "accumulator-voltage", f"Voltage of {name} with full cells", (*place, "count"), accumulator_voltage, {**row, "segments": number},
-            prose="All other figures count with the highest voltage that the description states.",
-        )  # fmt: skip
         yield against(whole, "at most", system_voltage(look, "highest"), "the highest voltage stated")
+    elif cell.resistance is not None:
+        yield whole
+    if cell.resistance is not None:
+        yield from _short_circuit(name, accumulator, {"in_series": series, "segments": number, "in_parallel": parallel}, result_as(whole, "U", "voltage with full cells"))
+
+
+def _short_circuit(name: str, accumulator: Accumulator, cells: dict[str, Given | Missing], voltage: Given | Missing) -> Iterator[Calculation]:
+    """The most that the cells can give, against what the main fuse can break."""
+    _, cell = _parts(accumulator)
+    place = (*ACCUMULATORS, name, "segments", "cell", "resistance")
+    inner = computed(
+        "accumulator-resistance", f"Inner resistance of {name}", place, accumulator_resistance,
+        {"cell_resistance": reading("R_cell", "inner resistance of a cell", cell.resistance, place), **cells},
+        prose="Of the cells alone; connectors and fuse add to it.",
+    )  # fmt: skip
+    yield inner
+    fuse = accumulator.fuse if isinstance(accumulator.fuse, Fuse) else Fuse()
+    at = (*ACCUMULATORS, name, "fuse", "breaking_capacity")
+    current = computed(
+        "accumulator-short-circuit", f"Short-circuit current of {name}", at, short_circuit_current,
+        {"voltage": voltage, "resistance": result_as(inner, "R", "inner resistance")},
+        prose="With full cells, as if the short lay at the terminals of the accumulator.",
+    )  # fmt: skip
+    yield against(current, "below", reading("I_b", f"breaking capacity of the main fuse of {name}", fuse.breaking_capacity, at), f"breaking capacity of the main fuse of {name}")
 
 
 def _fuse(look: Look, name: str, accumulator: Accumulator) -> Iterator[Calculation]:
@@ -187,3 +212,7 @@ def _system(look: Look) -> Iterator[Calculation]:
          bound(look, "power-limit", "current")),
     ):  # fmt: skip
         yield as_stated(slug, title, (*SYSTEM, *place), figure, kept)
+    nominal, highest = system_voltage(look, "nominal"), system_voltage(look, "highest")
+    if isinstance(nominal, Given) and isinstance(highest, Given):
+        stated = as_stated("tractive-nominal-voltage", "Nominal voltage of the tractive system", (*SYSTEM, "voltage", "nominal"), nominal, None)
+        yield against(stated, "at most", highest, "the highest voltage")

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from docgen.analysis.copper import HOTTEST, largest
 from docgen.analysis.fields import against, as_stated, constant, reading, system_voltage
+from docgen.analysis.intermediate import ACCUMULATORS, tractive
 from docgen.analysis.loop_described import LOW_VOLTAGE, inner_resistance, low_voltage, source_voltage
 from docgen.analysis.stretches import DEFAULT, said, stretches
 from docgen.calc.formula import Band
@@ -18,9 +19,11 @@ from docgen.calc.wire import (
     BUNDLE_INSULATIONS,
     CONDUIT_AMBIENT,
     CONDUIT_INSULATION,
+    area_gauge,
     bundle_current,
     conduit_current,
     gauge_area,
+    heating_let_through,
     loading,
     placed_current,
     short_circuit_current,
@@ -34,13 +37,15 @@ from docgen.network import SOURCE, Element, Kind, Network, contact_at, contact_p
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 
-AMBIENT = 60.0
-"""Air in °C around a conductor, which no field gives."""
-AMBIENT_ORIGIN = "assumed: air inside the bodywork on a hot day"
+DEFAULT_AMBIENT = constant("T_a", "air around it", 60.0, "°C", "assumed: air inside the bodywork on a hot day")
+"""Air around a conductor where no field gives it."""
 DROP = 0.05
 """Largest voltage drop, as a share of the nominal voltage."""
 _DROP_PROSE = "On its one way. A twentieth is the practice on machines (Moog DS2100 user manual, p. 2-12, after EN 60204-1)."
 BUNDLED = "in a bundle of 33 or more wires, of whose current a fifth flows, at 60,000 ft: FAA AC 43.13-1B CHG 1, table 11-9"
+HEATED = ((105.0, 160.0), (180.0, 250.0), (HOTTEST, 350.0))
+"""Rating of an insulation up to which it may reach what temperature in a short circuit, in °C."""
+HEATED_ORIGIN = "IEC 60724, short-circuit temperatures of thermoplastic, cross-linked and silicone insulation (from memory)"
 CONDUITED = "three loaded cores in a conduit: IEC 60364-5-52, method B2, as in compressor instruction book 2920 7109 60, p. 190"
 
 
@@ -68,10 +73,22 @@ def _conductor(look: Look, name: str, conductor: Conductor) -> Iterator[Calculat
     )  # fmt: skip
     area = reading("A", f"cross-section of {name}", conductor.size, (*path, "size"))
     rated = _insulation(name, conductor.insulation, (*path, "insulation"))
+    guard = _Guard.of(look, conductor.protected_by)
     if table := _table(area, rated):
-        listed, borne = table.borne("permissible-current", name, area, rated, (*path, "size"))
+        if table.formula is bundle_current and isinstance(conductor.size, Quantity) and not conductor.size.text.startswith("AWG"):
+            prose = "The table goes by gauges; between two of them the thinner one counts."
+            yield computed("conductor-gauge", f"Gauge of {name}", (*path, "size"), area_gauge, {"area": area}, prose=prose)
+        ambient = DEFAULT_AMBIENT if conductor.ambient is None else reading("T_a", f"air around {name}", conductor.ambient, (*path, "ambient"))
+        listed, borne = table.borne("permissible-current", name, area, rated, ambient, (*path, "size"))
         yield listed
         yield against(borne, "at least", current, f"the current of {name}")
+        if guard:
+            title, prose = f"Permissible current of {name} against its fuse", "Up to its rating the fuse never opens."
+            protected = replace(borne, slug="conductor-protection", title=title, about=(*path, "protected_by"), prose=prose)
+            yield against(protected, "at least", guard.rating, f"rated current of {guard.name}")
+    if guard:
+        yield _guarded(guard, name, path, current)
+        yield from _heated(guard, name, area, rated, (*path, "size"))
     length = reading("l", f"length of {name}", conductor.length, (*path, "length"))
     formula = largest(conductor.size) if isinstance(conductor.size, Quantity) else stranded_resistance
     ohms = computed(
@@ -84,6 +101,57 @@ def _conductor(look: Look, name: str, conductor: Conductor) -> Iterator[Calculat
         {"current": current, "resistance": result_as(ohms, "R", "resistance, copper hot")}, prose=_DROP_PROSE,
     )  # fmt: skip
     yield against(drop, "at most", _allowed_drop(look, name, path, conductor), "a twentieth of the nominal voltage")
+
+
+@dataclass(frozen=True, slots=True)
+class _Guard:
+    """A fuse that protects a conductor."""
+
+    name: str
+    """In words: the fuse F1."""
+    fuse: Fuse
+    path: Path
+
+    @classmethod
+    def of(cls, look: Look, name: object) -> "_Guard | None":
+        """The low-voltage fuse of this name, or the main fuse of the accumulator of this name; None where neither is described."""
+        if isinstance(name, str) and (fuse := low_voltage(look).fuses.get(name)):
+            return cls(f"the fuse {name}", fuse, (LOW_VOLTAGE, "fuses", name))
+        accumulator = tractive(look).accumulators.get(name) if isinstance(name, str) else None
+        if accumulator and isinstance(accumulator.fuse, Fuse):
+            return cls(f"the main fuse of {name}", accumulator.fuse, (*ACCUMULATORS, str(name), "fuse"))
+        return None
+
+    @property
+    def rating(self) -> Given | Missing:
+        return reading("I_n", f"rated current of {self.name}", self.fuse.rating, (*self.path, "rating"))
+
+
+def _guarded(guard: _Guard, name: str, path: Path, current: Given | Missing) -> Calculation:
+    """The current of a conductor as a share of the rating of its fuse, against the share that the fuse carries for good; all of it where none is said."""
+    load = computed(
+        "fuse-load", f"Current of {name} as a share of the rating of {guard.name}", (*path, "current"), loading,
+        {"current": current, "permissible": guard.rating},
+        prose="How much a fuse carries for hours, where it sits, its data sheet says: as a rule less than its rating.",
+    )  # fmt: skip
+    if guard.fuse.carries is None:
+        return replace(load, bound=Bound("at most", 1.0, words="all of the rating"))
+    share = reading("k", f"share of its rating that {guard.name} carries for good", guard.fuse.carries, (*guard.path, "carries"))
+    return against(load, "at most", share, f"what {guard.name} carries for good")
+
+
+def _heated(guard: _Guard, name: str, area: Given | Missing, rated: Given | Missing, about: Path) -> Iterator[Calculation]:
+    """The energy that a conductor bears in a short circuit, against what its fuse lets through; nothing where that is not described."""
+    if guard.fuse.let_through is None:
+        return
+    end = next((most for rating, most in HEATED if isinstance(rated, Missing) or rated.band.low <= rating), HEATED[-1][1])
+    energy = computed(
+        "let-through", f"Energy I²t that {name} bears in a short circuit", about, heating_let_through,
+        {"area": area, "start": rated, "end": constant("T_e", "highest temperature of the insulation in a short circuit", end, "°C", HEATED_ORIGIN)},
+        prose="Begun at the temperature of its rating, with no time for heat to leave.",
+    )  # fmt: skip
+    through = reading("I²t", f"energy that {guard.name} lets through", guard.fuse.let_through, (*guard.path, "let_through"))
+    yield against(energy, "at least", through, f"what {guard.name} lets through")
 
 
 def _allowed_drop(look: Look, name: str, path: Path, conductor: Conductor) -> Given | Missing:
@@ -106,7 +174,9 @@ class _Table:
     air: float
     words: str
 
-    def borne(self, slug: str, name: str, area: Given | Missing, rated: Given | Missing, about: Path) -> tuple[Calculation, Calculation]:
+    def borne(
+        self, slug: str, name: str, area: Given | Missing, rated: Given | Missing, ambient: Given | Missing, about: Path
+    ) -> tuple[Calculation, Calculation]:
         """What the table lists for a conductor, and what is left of it in the car."""
         listed = computed(
             "table-current", f"Current of a table for {name}", about, self.formula, {"area": area} | self.inputs,
@@ -115,7 +185,7 @@ class _Table:
         placed = computed(
             slug, f"Permissible current of {name} in the car", about, placed_current,
             {"permissible": result_as(listed, "I_0", "current in the table"), "insulation": rated,
-             "ambient": constant("T_a", "air around it", AMBIENT, "°C", AMBIENT_ORIGIN),
+             "ambient": ambient,
              "reference": constant("T_0", "insulation in the table", self.insulation, "°C", self.words),
              "surrounding": constant("T_a0", "air in the table", self.air, "°C", self.words)},
             prose="What the table allows, carried over to this insulation and to the air in the car.",
@@ -171,9 +241,11 @@ def _loop_wires(look: Look, name: str, graph: Network) -> Iterator[Calculation]:
         strongest = max(ratings, key=lambda fuse: known.band.high if isinstance(known := ratings[fuse], Given) else float("inf"))
         if table := _table(area, rated):
             wires = f"the {'default wires' if key == DEFAULT else f'wires {key}'} of the loop {name}"
-            listed, borne = table.borne("loop-wire-current", wires, area, rated, place)
+            listed, borne = table.borne("loop-wire-current", wires, area, rated, DEFAULT_AMBIENT, place)
             yield listed
             yield against(borne, "at least", ratings[strongest], f"rated current of the fuse {strongest}")
+        if guarding := _Guard.of(look, strongest):
+            yield from _heated(guarding, f"the wires {key} of the loop {name}", area, rated, place)
 
 
 def _loop_contacts(look: Look, graph: Network) -> Iterator[Calculation]:

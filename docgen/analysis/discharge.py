@@ -19,7 +19,7 @@ from docgen.analysis.opening import opening, slowest
 from docgen.calc.chain import time_after_opening
 from docgen.calc.formula import Band, OutOfBounds
 from docgen.calc.pulse import permitted_power
-from docgen.calc.rc import discharge_curve, discharge_resistance, discharge_time, resistor_power
+from docgen.calc.rc import capacitor_energy, discharge_curve, discharge_resistance, discharge_time, peak_current, resistor_power
 from docgen.calculation import Calculation, Given, Missing, computed, of, result_as
 from docgen.car.tractive import Discharge
 from docgen.car.values import Unknown
@@ -48,7 +48,7 @@ def _contactor_opening(look: Look, name: str) -> Calculation:
     """From the opening of the loop to the open contact of an accumulator contactor."""
     allowed = bound(look, "contactor-opening-delay", "delay")
     prose = "So long the accumulator stays connected after the loop has opened."
-    return opening("contactor-opening", f"Opening time of {name}", ("devices", name), name, look.car.devices[name], allowed, prose)
+    return opening(look, "contactor-opening", f"Opening time of {name}", name, allowed, prose)
 
 
 def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Given | Missing) -> Iterator[Calculation]:
@@ -63,7 +63,7 @@ def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Gi
     highest, least = system_voltage(look, "highest"), voltage_limit(look)
     if switch := switch_of(look, described):
         title, prose = f"Time until {switch.name} lets {name} discharge", "Before that the intermediate circuit keeps its charge."
-        switching = opening("discharge-switching", title, ("devices", switch.name), switch.name, switch.device, None, prose)
+        switching = opening(look, "discharge-switching", title, switch.name, None, prose)
         yield switching
         opened = slowest("t_o", "time until the last contact has moved", [opened, result_as(switching, "t_o", title)])
     fall = computed(
@@ -92,7 +92,15 @@ def _discharged(look: Look, name: str, added: Given | Missing | None, opened: Gi
         {"start": highest, "end": least, "capacitance": held, "time": _time_left(look, opened)},
         prose="A resistor that stays below the lowest of these values with its own tolerance is quick enough in the worst case.",
     )
+    yield computed(
+        "discharge-peak-current", f"Peak current of the discharge of {name}", (*path, "resistor"), peak_current,
+        {"voltage": highest, "resistance": resistance}, prose="At the first moment, through resistor and contact.",
+    )  # fmt: skip
     yield _power(look, name, described, path, highest, resistance)
+    yield computed(
+        "discharge-energy", f"Energy in the discharge resistor of {name}", (*path, "resistor"), capacitor_energy,
+        {"voltage": highest, "capacitance": held}, prose="What the capacitors hold at the highest voltage: the resistor turns all of it into heat.",
+    )  # fmt: skip
 
 
 def _not_below(highest: Given | Missing, least: Given | Missing) -> Given | Missing:

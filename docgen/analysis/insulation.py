@@ -76,23 +76,27 @@ def _test(look: Look) -> Iterator[Calculation]:
         {"ratio": ratio, "voltage": voltage}, prose="Between tractive system and chassis it has to switch the tractive system off in time.",
     )  # fmt: skip
     yield fault
-    yield from _box(look, fault, constant("R_mp", "resistor of the measuring point, not counted", 0, "Ω", "the whole fault in the box"), "the measuring point not counted")
     points = _measuring_points(look)
-    if points is None:
+    behind_point = reading("R_mp", "resistor of the measuring point", points.resistor, (*POINTS, "resistor")) if points else None
+    uncounted = constant("R_mp", "resistor of the measuring point, not counted", 0, "Ω", "the whole fault in the box")
+    yield from _box(look, fault, uncounted, "the measuring point not counted", behind_point)
+    if behind_point is None:
         return
-    resistor = reading("R_mp", "resistor of the measuring point", points.resistor, (*POINTS, "resistor"))
     behind = computed(
         "monitor-test-resistor", "Test resistor behind a measuring point", (*POINTS, "resistor"), fault_resistance,
-        {"ratio": ratio, "voltage": voltage, "measuring_point": resistor},
+        {"ratio": ratio, "voltage": voltage, "measuring_point": behind_point},
         prose="The resistor of the measuring point lies in series. The event decides whether it is subtracted: ask it, and bring both.",
     )  # fmt: skip
     yield behind
-    yield from _box(look, behind, resistor, "the measuring point counted in")
+    yield from _box(look, behind, behind_point, "the measuring point counted in")
 
 
-def _box(look: Look, wanted: Calculation, resistor: Given | Missing, how: str) -> Iterator[Calculation]:
-    """The resistor to bring for a test: the next preferred value below, so that the fault is no weaker than demanded."""
-    if wanted.result is None:
+def _box(look: Look, wanted: Calculation, resistor: Given | Missing, how: str, plugged_into: Given | Missing | None = None) -> Iterator[Calculation]:
+    """The resistor to bring for a test: the next preferred value below, so that the fault is no weaker than demanded.
+
+    `plugged_into` is the resistor of a measuring point that the box does not count and may be plugged into after all.
+    """
+    if wanted.result is None or wanted.result.low < 1:
         return
     value = preferred_below(resistance=wanted.result.low, series=24)
     box = constant("R", "resistor in the box, the next value below", value, "Ω", f"series E24 of IEC 60063, below the result of {wanted.slug}")
@@ -104,6 +108,12 @@ def _box(look: Look, wanted: Calculation, resistor: Given | Missing, how: str) -
         {"resistance": box, "measuring_point": resistor, "voltage": voltage}, Bound("at most", asked.value, "monitor-test") if asked else None,
         "Rounded down, the fault is no weaker than the test demands.",
     )  # fmt: skip
+    if plugged_into is not None:
+        yield computed(
+            "monitor-test-seen", f"Fault that the monitor sees of a test box with {printed} behind a measuring point", wanted.about, fault_ratio,
+            {"resistance": box, "measuring_point": plugged_into, "voltage": voltage},
+            prose="The box that counts no measuring point, plugged into one all the same: a weaker fault than the test demands.",
+        )  # fmt: skip
     yield computed(
         "monitor-test-power", f"Power in a test box with {printed}, {how}", wanted.about, fault_power,
         {"voltage": voltage, "resistance": box, "measuring_point": resistor},

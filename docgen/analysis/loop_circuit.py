@@ -1,6 +1,6 @@
 """A loop as an electrical circuit: what it is made of, the situations of the healthy car, and what flows in each."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -56,7 +56,7 @@ Load = Winding | Band
 
 @dataclass(frozen=True, slots=True)
 class Drive:
-    """A coil of the loop: where it lies, and what it is while it picks up and while it is held."""
+    """A coil of a loop: where it lies, and what it is while it picks up and while it is held."""
 
     element: Element
     start: int
@@ -67,7 +67,7 @@ class Drive:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """A state of the healthy car in which the loop carries current: which contacts are closed, which coils pick up, which are held."""
+    """A state of the healthy car in which a loop carries current: which contacts are closed, which coils pick up, which are held."""
 
     name: str
     """When it is: “when precharging begins”, “while active”."""
@@ -103,6 +103,16 @@ class Circuit:
     impossible: str
     situations: tuple[Situation, ...]
 
+    @property
+    def name(self) -> str:
+        """The loop as it is named in running text."""
+        return f"the {self.graph.loop} loop"
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it carries current, and everything is known that solving it takes."""
+        return bool(self.situations) and not self.lacking and not self.impossible
+
     @cached_property
     def ways(self) -> dict[Element, frozenset[Element]]:
         """Coil -> itself, and everything that its current can meet before and after it."""
@@ -113,6 +123,11 @@ class Circuit:
         """What has to be known before anything can be solved: of the source, of the line, of the coils that ever carry current."""
         loads = (self.load(situation, coil) for situation in self.situations for coil in self.coils if coil in situation.fed)
         return tuple(dict.fromkeys((*self.missing, *(load for load in loads if isinstance(load, Missing)))))
+
+    def fed_with(self, name: str) -> frozenset[Element]:
+        """The other coils that carry current in a situation in which the coil of a device does."""
+        together = (situation.fed for situation in self.situations if any(coil.name == name for coil in situation.fed))
+        return frozenset(coil for fed in together for coil in fed if coil.name != name)
 
     def load(self, situation: Situation, coil: Element) -> Load | Missing:
         """What a coil is in a situation."""
@@ -206,6 +221,13 @@ def highest_at(circuit: Circuit, situation: Situation, coil: Element) -> Flow:
     return _flow(
         circuit, situation, "high", "low", lambda element: "low" if element in way else "high", lambda winding: winding.anywhere.high
     )  # fmt: skip
+
+
+def least_at(circuit: Circuit, situations: Sequence[Situation], coil: Element) -> tuple[Situation, Band]:
+    """The one of several situations in which a coil gets the lowest voltage, and its voltage there in V."""
+    low, number = min((lowest_at(circuit, situation, coil).across(coil), number) for number, situation in enumerate(situations))
+    found = situations[number]
+    return found, Band(low, nominal(circuit, found).across(coil), highest_at(circuit, found, coil).across(coil))
 
 
 def _flow(

@@ -1,16 +1,16 @@
-"""The drive loop of a description as a circuit, and the situations in which it carries current.
+"""The loops of a description as circuits, and the situations in which they carry current.
 
 The current meets fuses, contacts, connector positions and wires, and coils at the end of the branches. A plain coil is a resistance; so is
 an economised one while it picks up, its rated voltage over its inrush. Held, an economised coil draws its hold current, whatever the
-voltage. The chassis counts as no resistance.
+voltage. The chassis counts as no resistance. A loop that hangs on a feed has the voltage that is stated for the feed where the loop begins.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import Literal
 
 from docgen.analysis.copper import stretch
-from docgen.analysis.fields import reading
+from docgen.analysis.fields import constant, reading
 from docgen.analysis.loop_circuit import NONE, Circuit, Drive, Load, Piece, Situation, Winding
 from docgen.analysis.stretches import Stretch, said, stretches
 from docgen.calc.formula import Band
@@ -19,7 +19,7 @@ from docgen.car.contact import PHASES
 from docgen.car.device import Coil
 from docgen.car.loop import Loop
 from docgen.car.values import Unknown
-from docgen.car.wiring import Fuse, LowVoltage, Source, SourceVoltage
+from docgen.car.wiring import Feed, Fuse, LowVoltage, Source, SourceVoltage
 from docgen.look import DRIVE, Look
 from docgen.network import Element, Kind, Network, contact_at, contact_path, modes
 from docgen.provenance import Path
@@ -29,13 +29,56 @@ LOW_VOLTAGE = "low_voltage"
 CROSSING = Band(NONE, 10e-3, 10e-3)
 """Resistance in Ω of a connector position; no field gives it."""
 CROSSING_ORIGIN = "assumed: at most 10 mΩ for a connector position"
+SUPPLY_ORIGIN = "assumed: a supply keeps the voltage that is stated for it, its tolerance included, where the loop begins"
 
 
 @lru_cache(maxsize=4)
-def drive_circuit(look: Look) -> Circuit | None:
-    """The drive loop as a circuit; None where no drive loop is described."""
-    graph = look.networks.get(DRIVE)
-    return _Builder(look, graph).circuit() if graph is not None else None
+def circuits(look: Look) -> Mapping[str, Circuit]:
+    """Every described loop as a circuit, by name; a loop without coils carries no current and is none."""
+    return {name: _Builder(look, graph).circuit() for name, graph in look.networks.items() if graph.of_kind(Kind.COIL)}
+
+
+def is_home(look: Look, graph: Network, element: Element) -> bool:
+    """Whether what is computed of an element in a loop is told at the element's own field.
+
+    In the drive loop, and where the element stands in no other; in a further loop the step is the place, so that no place has two figures.
+    """
+    others = (other for name, other in look.networks.items() if name != graph.loop)
+    return graph.loop == DRIVE or not any(_is_same(element, found) for other in others for found in other.elements)
+
+
+def _is_same(one: Element, other: Element) -> bool:
+    return (one.kind, one.name, one.contact) == (other.kind, other.name, other.contact)
+
+
+def supply_of(look: Look, loop: str) -> tuple[Given | Missing, Given | Missing, str]:
+    """Voltage and internal resistance of what supplies a loop; in words, why the voltages cannot be."""
+    named = look.car.loops[loop].source
+    if named in (None, LOW_VOLTAGE):
+        return low_voltage_supply(look)
+    if isinstance(named, Unknown):
+        missing = Missing(f"source of the loop {loop} ({named})", ("loops", loop, "source"))
+        return missing, missing, ""
+    return *_feed_supply(look, loop, str(named)), ""
+
+
+def low_voltage_supply(look: Look) -> tuple[Given | Missing, Given | Missing, str]:
+    """Voltage and internal resistance of the low-voltage source; in words, why the voltages cannot be."""
+    inner, ends = inner_resistance(look), [source_voltage(look, which) for which in ("lowest", "nominal", "highest")]
+    bands = [end.band for end in ends if isinstance(end, Given)]
+    if len(bands) < len(ends):
+        return next(end for end in ends if isinstance(end, Missing)), inner, ""
+    band = Band(bands[0].low, bands[1].nominal, bands[2].high)
+    supply = Given("U", "voltage of the low-voltage source", band, "V", (LOW_VOLTAGE, "source", "voltage"))
+    disordered = f"the source has {band.low:g} V at the lowest, {band.nominal:g} V nominally and {band.high:g} V at the highest"
+    return supply, inner, "" if band.low <= band.nominal <= band.high else disordered
+
+
+def _feed_supply(look: Look, loop: str, name: str) -> tuple[Given | Missing, Given | Missing]:
+    feed = low_voltage(look).feeds.get(name)
+    place: Path = (LOW_VOLTAGE, "feeds", name, "voltage") if feed else ("loops", loop, "source")
+    voltage = reading("U", f"voltage of the feed {name}", feed.voltage if isinstance(feed, Feed) else None, place)
+    return voltage, constant("R_i", f"internal resistance of the feed {name}", 0.0, "Ω", SUPPLY_ORIGIN)
 
 
 def low_voltage(look: Look) -> LowVoltage:
@@ -67,7 +110,7 @@ _LASTS = {"off": "while off", "precharging": "while precharging", "active": "whi
 
 def _situations(look: Look, graph: Network) -> Iterator[Situation]:
     """In the order in which they come: start buttons pressed one by one, then each phase as it begins and as it stays."""
-    driven = modes(look.car)
+    driven = _modes(look, graph)
     seen: set[tuple[frozenset[Element], frozenset[Element], str]] = set()
     contacts = graph.of_kind(Kind.CONTACT)
     for mode in driven:
@@ -87,6 +130,15 @@ def _situations(look: Look, graph: Network) -> Iterator[Situation]:
                     seen.add(key)
                     yield situation
             before = fed
+
+
+def _modes(look: Look, graph: Network) -> tuple[str, ...]:
+    """The modes of driving between which the contacts of a loop differ; of those that are alike the first."""
+    contacts = graph.of_kind(Kind.CONTACT)
+    found: dict[tuple[frozenset[Element], ...], str] = {}
+    for mode in modes(look.car):
+        found.setdefault(tuple(frozenset(filter(look.closed_in(phase, mode), contacts)) for phase in PHASES), mode)
+    return tuple(found.values())
 
 
 def _pressed(look: Look, graph: Network, mode: str, closed: frozenset[Element], fed: frozenset[Element]) -> Iterator[Situation]:
@@ -110,7 +162,7 @@ class _Builder:
         self.missing: dict[Missing, None] = {}
 
     def circuit(self) -> Circuit:
-        supply, inner, impossible = self._supply()
+        supply, inner, impossible = supply_of(self.look, self.graph.loop)
         for value in (supply, inner):
             if isinstance(value, Missing):
                 self.missing[value] = None
@@ -128,19 +180,6 @@ class _Builder:
                 self._keep(element, start, end)
         situations = tuple(_situations(self.look, self.graph))
         return Circuit(self.graph, supply, inner, tuple(self.pieces), coils, tuple(self.missing), impossible, situations)
-
-    def _supply(self) -> tuple[Given | Missing, Given | Missing, str]:
-        if self.loop.source not in (None, LOW_VOLTAGE):
-            missing = Missing(f"voltage and resistance of the source {self.loop.source}", ("loops", self.graph.loop, "source"))
-            return missing, missing, ""
-        inner, ends = inner_resistance(self.look), [source_voltage(self.look, which) for which in ("lowest", "nominal", "highest")]
-        bands = [end.band for end in ends if isinstance(end, Given)]
-        if len(bands) < len(ends):
-            return next(end for end in ends if isinstance(end, Missing)), inner, ""
-        band = Band(bands[0].low, bands[1].nominal, bands[2].high)
-        supply = Given("U", "voltage of the low-voltage source", band, "V", (LOW_VOLTAGE, "source", "voltage"))
-        disordered = f"the source has {band.low:g} V at the lowest, {band.nominal:g} V nominally and {band.high:g} V at the highest"
-        return supply, inner, "" if band.low <= band.nominal <= band.high else disordered
 
     def _stretch(self, piece: Stretch | None, node: int) -> int:
         """Lay the stretch between a node and a part; the node at which the part begins or ends."""
@@ -204,17 +243,21 @@ class _Builder:
 
 def _loads(name: str, coil: Coil, path: Path) -> tuple[Load | Missing, Load | Missing]:
     """What a coil is while it picks up and while it is held."""
-    economised = coil.economiser in ("built in", "external") or (coil.economiser is None and isinstance(coil.inrush, tuple))
     hottest = reading("T", f"highest temperature of the coil of {name}", coil.hottest, (*path, "hottest"))
     pulled_in = coil.inrush[0] if isinstance(coil.inrush, tuple) else coil.inrush
     inrush = reading("I_0", f"inrush of the coil of {name}", pulled_in, (*path, "inrush"))
     winding = reading("R", f"resistance of the coil of {name}", coil.resistance, (*path, "resistance"))
-    if economised:
+    if is_economised(coil):
         pulled = winding if isinstance(winding, Given) and isinstance(inrush, Missing) else _over(_rated(name, coil, path), inrush)
         hold = reading("I_h", f"hold current of the coil of {name}", coil.hold, (*path, "hold"))
         return _winding(pulled, hottest), hold.band if isinstance(hold, Given) else hold
     steady = _winding(steady_resistance(name, coil, path), hottest)
     return _winding(_over(_rated(name, coil, path), inrush), hottest) if isinstance(inrush, Given) else steady, steady
+
+
+def is_economised(coil: Coil) -> bool:
+    """Whether electronics lower the current of a coil once it has picked up; where that is not said, an inrush says so."""
+    return coil.economiser in ("built in", "external") or (coil.economiser is None and isinstance(coil.inrush, tuple))
 
 
 def steady_resistance(name: str, coil: Coil, path: Path) -> Given | Missing:

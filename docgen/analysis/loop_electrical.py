@@ -1,22 +1,21 @@
-"""The drive loop in numbers: what flows, what reaches each coil, what each contact carries, and what a leaking stage leaves behind."""
+"""The loops in numbers: what flows, what reaches each coil, what each contact carries, and what a leaking stage leaves behind."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from docgen.analysis.copper import COLD
-from docgen.analysis.fields import against, reading
+from docgen.analysis.fields import against, reading, summed
 from docgen.analysis.loop_circuit import (
     Circuit,
     Flow,
     Situation,
     Winding,
-    highest_at,
+    least_at,
     loop_current,
-    lowest_at,
-    nominal,
 )
-from docgen.analysis.loop_described import CROSSING_ORIGIN, LOW_VOLTAGE, drive_circuit, low_voltage, steady_resistance
-from docgen.calc.coil import hot_pick_up, line_resistance, residual_share
+from docgen.analysis.loop_coils import coil_of, hot_pick_up_of, loop_coils
+from docgen.analysis.loop_described import CROSSING_ORIGIN, LOW_VOLTAGE, circuits, is_home, low_voltage, steady_resistance
+from docgen.calc.coil import line_resistance, residual_share
 from docgen.calc.formula import Band, Card, card
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
 from docgen.car.contact import Contact
@@ -24,6 +23,7 @@ from docgen.car.device import Coil, Device, Stage
 from docgen.car.wiring import Fuse
 from docgen.look import ELECTRONIC, Look
 from docgen.network import Element, Kind, contact_at, contact_path
+from docgen.printing import listed
 from docgen.provenance import Path
 
 SOLVED = "nodal analysis of the whole loop, by Kirchhoff's current law at every node (any textbook of circuit theory)"
@@ -34,18 +34,11 @@ _WHOLE = 0.999
 
 
 def loop_electrical(look: Look) -> Iterator[Calculation]:
-    """Every figure of the drive loop; none where it carries no current in the healthy car."""
-    circuit = drive_circuit(look)
-    if circuit is None or not circuit.situations:
-        return
-    figures = _Figures(look, circuit)
-    yield figures.line
-    for situation in circuit.situations:
-        yield figures.current(situation)
-    yield from figures.fuses()
-    for coil in circuit.coils:
-        yield from figures.coil(coil)
-    yield from figures.contacts()
+    """Every figure of the coils, then of each loop; of a loop that carries no current in the healthy car there is none."""
+    yield from loop_coils(look)
+    for circuit in circuits(look).values():
+        if circuit.situations:
+            yield from _Figures(look, circuit).all()
 
 
 @dataclass(frozen=True)
@@ -65,13 +58,29 @@ class _Figures:
     def __init__(self, look: Look, circuit: Circuit) -> None:
         self.look, self.circuit = look, circuit
         self.path: Path = ("loops", circuit.graph.loop)
-        self.known = not circuit.lacking and not circuit.impossible
+        self.known = circuit.is_known
         self.flows: dict[Situation, tuple[Flow, Flow, Flow]] = {}
         if self.known:
             self.flows = {situation: loop_current(circuit, situation) for situation in circuit.situations}
         self.line = self._line()
         self.rows = contacts_of(look, circuit)
         self.common = (circuit.source, circuit.inner, result_as(self.line, "R_s", "resistance of the line"))
+
+    def all(self) -> Iterator[Calculation]:
+        yield self.line
+        for situation in self.circuit.situations:
+            yield self.current(situation)
+        yield from self.fuses()
+        for coil in self.circuit.coils:
+            described = coil_of(self.look.car.devices.get(coil.name))
+            yield from self._picks_up(coil)
+            yield from self._holds(coil, described)
+            yield from self._lets_go(coil, described)
+        yield from self.contacts()
+
+    def _at(self, element: Element, home: Path) -> tuple[Path, str]:
+        """The place of a figure of an element, and the loop in words where that is not the element's own field."""
+        return (home, "") if is_home(self.look, self.circuit.graph, element) else (element.step, f" in {self.circuit.name}")
 
     def _line(self) -> Calculation:
         """Everything that the whole current of the loop passes in the last of its situations."""
@@ -90,7 +99,7 @@ class _Figures:
                 together = Band(*(sum(getattr(band, end) for band in bands) for end in ("low", "nominal", "high")))
                 named = "connector positions" if group == "crossings" else group
                 inputs[group] = Given(symbol, f"{named} of the line, {len(bands)} together", together, "Ω", origin)
-        slug, title = "line-resistance", "Resistance of the line of the drive loop"
+        slug, title = "line-resistance", f"Resistance of the line of {self.circuit.name}"
         prose = (
             f"Lowest with contacts of no resistance and ideal copper at {COLD:.0f} °C, "
             "highest with worn contacts and copper as hot as its insulation allows."
@@ -116,7 +125,7 @@ class _Figures:
         flows = self.flows.get(situation)
         result = Band(*(flow.loop for flow in flows)) if flows else None
         loads = tuple(self._load(situation, coil) for coil in self.circuit.coils if coil in situation.fed)
-        title = f"Current of the drive loop {situation.title}"
+        title = f"Current of {self.circuit.name} {situation.title}"
         if situation.begins:
             picking = ", ".join(sorted(coil.name for coil in situation.picking_up))
             prose = f"For as long as an inrush lasts, while these pick up together: {picking}."
@@ -131,10 +140,11 @@ class _Figures:
             fuse = low_voltage(self.look).fuses.get(element.name, Fuse())
             rated = reading("I_n", f"rated current of the fuse {element.name}", fuse.rating, place)
             worst = max(lasting, key=lambda situation: lasting[situation][2].through.get(element, 0.0), default=None)
-            title = f"Lasting current through the fuse {element.name}{' ' + worst.title if worst else ''}"
+            about, where = self._at(element, place)
+            title = f"Lasting current through the fuse {element.name}{where}{' ' + worst.title if worst else ''}"
             result = Band(*(flow.through.get(element, 0.0) for flow in lasting[worst])) if worst else None
             prose = "The most of all phases; an inrush of milliseconds is not counted."
-            figure = self.solved("fuse-current", title, place, "A", (), result, prose)
+            figure = self.solved("fuse-current", title, about, "A", (), result, prose)
             yield against(figure, "at most", rated, "rated current of the fuse")
 
     def _load(self, situation: Situation, coil: Element) -> Given | Missing:
@@ -148,30 +158,16 @@ class _Figures:
 
     # ── Coils ──────────────────────────────────────────────────────────────────────────────────────────────────────────
 
-    def coil(self, coil: Element) -> Iterator[Calculation]:
-        """Pick-up, hold and release of one coil."""
-        device = self.look.car.devices.get(coil.name)
-        described = device.coil if device and isinstance(device.coil, Coil) else Coil()
-        yield from self._picks_up(coil, described)
-        yield from self._holds(coil, described)
-        yield from self._lets_go(coil, described)
-
-    def _picks_up(self, coil: Element, described: Coil) -> Iterator[Calculation]:
-        path: Path = ("devices", coil.name, "coil")
+    def _picks_up(self, coil: Element) -> Iterator[Calculation]:
         situations = [situation for situation in self.circuit.situations if coil in situation.picking_up]
         if not situations:
             return
-        hot = computed(
-            "hot-pick-up", f"Pick-up voltage of {coil.name}, coil hot", (*path, "pick_up"), hot_pick_up,
-            {"pick_up": reading("U_20", f"pick-up voltage of {coil.name}", described.pick_up, (*path, "pick_up")),
-             "temperature": reading("T", f"highest temperature of the coil of {coil.name}", described.hottest, (*path, "hottest"))},
-            prose="At its highest temperature the coil needs so much.",
-        )  # fmt: skip
-        yield hot
+        hot = hot_pick_up_of(self.look, coil.name)
+        about, where = self._at(coil, hot.about)
         situation, result = self._worst(coil, situations)
         others = sorted(other.name for other in situation.picking_up - {coil})
         figure = self.solved(
-            "coil-pick-up", f"Voltage at the coil of {coil.name}, picking up {situation.title},", (*path, "pick_up"), "V",
+            "coil-pick-up", f"Voltage at the coil of {coil.name}{where}, picking up {situation.title},", about, "V",
             (self._load(situation, coil),), result,
             f"The least it gets of all situations in which it has to pick up{'; with it pick up ' + ', '.join(others) if others else ''}.",
         )  # fmt: skip
@@ -182,9 +178,10 @@ class _Figures:
         situations = [situation for situation in self.circuit.situations if coil in situation.held]
         if not situations:
             return
+        about, where = self._at(coil, (*path, "drop_out"))
         situation, result = self._worst(coil, situations)
         figure = self.solved(
-            "coil-hold", f"Voltage at the coil of {coil.name}, held {situation.title},", (*path, "drop_out"), "V",
+            "coil-hold", f"Voltage at the coil of {coil.name}{where}, held {situation.title},", about, "V",
             (self._load(situation, coil),), result,
             "The least it gets of all situations in which it has to stay, also while its neighbours pick up.",
         )  # fmt: skip
@@ -197,33 +194,40 @@ class _Figures:
         yield against(figure, "above", drop_out, words)
 
     def _worst(self, coil: Element, situations: list[Situation]) -> tuple[Situation, Band | None]:
-        """The situation in which a coil gets the lowest voltage, and that voltage."""
-        if not self.known:
-            return situations[0], None
-        low, number = min((lowest_at(self.circuit, situation, coil).across(coil), number) for number, situation in enumerate(situations))
-        worst = situations[number]
-        return worst, Band(low, nominal(self.circuit, worst).across(coil), highest_at(self.circuit, worst, coil).across(coil))
+        """The situation in which a coil gets the lowest voltage, and that voltage where everything is known."""
+        return least_at(self.circuit, situations, coil) if self.known else (situations[0], None)
 
     def _lets_go(self, coil: Element, described: Coil) -> Iterator[Calculation]:
-        """What is left in the coil when a solid-state stage before it has opened."""
-        leaks = [
-            reading("I_res", f"leakage of {row.name}", row.contact.leakage, (*row.path, "leakage"))
-            for row in self.rows
-            if solid_state(row.contact) and not self.circuit.ways[coil].isdisjoint(row.elements)
-        ]
-        if not leaks:
+        """What is left in the coil when a contact before it has opened past which some current still flows."""
+        leak = self._leak(coil)
+        if leak is None:
             return
         path: Path = ("devices", coil.name, "coil")
-        unknown = [leak for leak in leaks if isinstance(leak, Missing)]
-        leak = unknown[0] if unknown else max((leak for leak in leaks if isinstance(leak, Given)), key=lambda leak: leak.band.high)
+        about, where = self._at(coil, (*path, "drop_out"))
         yield computed(
-            "coil-residual", f"Residual current of the coil of {coil.name} as a share of its drop-out current", (*path, "drop_out"),
-            residual_share,
+            "coil-residual", f"Residual current of the coil of {coil.name}{where} as a share of its drop-out current", about, residual_share,
             {"residual": leak, "drop_out": reading("U_d", f"drop-out voltage of {coil.name}", described.drop_out, (*path, "drop_out")),
              "resistance": steady_resistance(coil.name, described, path)},
             Bound("below", 1.0, "loop-opening-result", "the share that holds the contact"),
-            "When the stage that leaks most has opened, all its leakage is taken to flow through this coil alone.",
+            "When the contact past which most flows has opened, or all contacts of parallel ways, all of it is taken to flow through this coil alone.",
         )  # fmt: skip
+
+    def _leak(self, coil: Element) -> Given | Missing | None:
+        """The most that flows past one open contact of the way of a coil, or past all of its parallel ways together; None where nothing does."""
+        alone: list[Given | Missing] = []
+        beside: list[Given | Missing] = []
+        series = self.circuit.graph.in_series_with(coil)
+        for row in self.rows:
+            on_way = [element for element in row.elements if element in self.circuit.ways[coil]]
+            if solid_state(row.contact) and on_way:
+                leak = reading("I_res", f"leakage of {row.name}", row.contact.leakage, (*row.path, "leakage"))
+                (alone if any(element in series for element in on_way) else beside).append(leak)
+        if len(beside) > 1:
+            names = listed(leak.name.removeprefix("leakage of ") for leak in beside)
+            beside = [summed("I_res", f"leakage of {names} together", beside, self.path)]
+        leaks = [*alone, *beside]
+        unknown = next((leak for leak in leaks if isinstance(leak, Missing)), None)
+        return unknown or max((leak for leak in leaks if isinstance(leak, Given)), key=lambda leak: leak.band.high, default=None)
 
     # ── Contacts ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
@@ -239,6 +243,7 @@ class _Figures:
             slug = "stage-current" if is_stage(row.device) else "contact-current"
             rating = row.contact.rating[1] if isinstance(row.contact.rating, tuple) else row.contact.rating
             rated = reading("I_n", f"rated current of {row.name}", rating, place)
+            about, where = self._at(row.elements[0], place)
             loaded = [(carried[element], element) for element in row.elements if element in carried]
             if not loaded and self.known:
                 continue
@@ -248,7 +253,7 @@ class _Figures:
                 result = Band(*(flow.through.get(element, 0.0) for flow in self.flows[situation]))
                 when = f" {situation.title}"
             prose = "The most it carries of all situations, inrush counted in."
-            figure = self.solved(slug, f"Current through {row.name}{when}", place, "A", (), result, prose)
+            figure = self.solved(slug, f"Current through {row.name}{where}{when}", about, "A", (), result, prose)
             yield against(figure, "at most", rated, "rated current of the contact")
 
 
@@ -258,7 +263,7 @@ def is_stage(device: Device) -> bool:
 
 
 def solid_state(contact: Contact) -> bool:
-    """Whether a contact is a semiconductor, or says that it leaks."""
+    """Whether a contact is a semiconductor, or says that some current flows past it when open."""
     return contact.construction == "solid state" or contact.kind in ("high-side stage", "low-side stage") or contact.leakage is not None
 
 

@@ -1,17 +1,16 @@
-"""Where the voltage of the drive loop goes: from part to part at the lowest source, as rows and as a picture."""
+"""Where the voltage of a loop goes: from part to part at the lowest source, as rows and as a picture."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from docgen.analysis import calculations
-from docgen.analysis.loop_circuit import Circuit, Situation, lowest_at, sagging
-from docgen.analysis.loop_described import drive_circuit
-from docgen.calculation import of
-from docgen.look import Look
-from docgen.network import Element
+from docgen.analysis.loop_circuit import Circuit, Drive, Flow, Piece, Situation, least_at, lowest_at, nominal, sagging
+from docgen.analysis.loop_coils import hot_pick_up_of
+from docgen.analysis.loop_described import circuits
+from docgen.look import DRIVE, Look
+from docgen.network import Element, Kind
 from docgen.plot import Axis, Curve, Level, PlotOf, curves
-from docgen.printing import measure
+from docgen.printing import anchor, measure
 from docgen.sheet import shortened
 
 _LEAST = 1e-6
@@ -37,12 +36,71 @@ class Profile:
     """In the order of the current; what lies between two rows is the wire."""
 
 
-def profiles(look: Look) -> tuple[Profile, ...]:
-    """A profile of each phase in which the healthy car's loop carries current; none where something of the loop is not known."""
-    circuit = drive_circuit(look)
-    if circuit is None or circuit.lacking or circuit.impossible:
-        return ()
-    return tuple(profile(circuit, situation) for situation in circuit.situations if not situation.begins)
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A part of a loop in the situation that is hardest on it: voltages in V, nominally and at worst."""
+
+    element: Element
+    situation: Situation | None
+    """None for a part that carries no current in the healthy car; its voltages are 0."""
+    wires: float
+    """Lost in the stretches of wire that belong to it, at worst."""
+    across: tuple[float, float]
+    behind: tuple[float, float]
+    """From the end of the part to chassis."""
+    needed: float | None
+    """What a coil needs to pick up when hot; None where that is not known, and for every other part."""
+
+    @property
+    def margin(self) -> float | None:
+        """What a coil has to spare; negative where it does not pick up."""
+        return self.across[1] - self.needed if self.needed is not None and self.situation else None
+
+
+def steps(look: Look, circuit: Circuit) -> tuple[Step, ...]:
+    """Every part of a loop of which everything is known, in the order of the current; plain conductors are none.
+
+    A part of the line stands in the situation in which it carries the most, a coil and what leads to it alone in that in which it gets the least.
+    """
+    usual = {situation: nominal(circuit, situation) for situation in circuit.situations}
+    worst = {situation: sagging(circuit, situation) for situation in circuit.situations}
+    carried = {situation: flow.through | flow.drawn for situation, flow in worst.items()}
+    picking = {coil: [situation for situation in circuit.situations if coil in situation.picking_up] for coil in circuit.coils}
+    least = {coil: least_at(circuit, situations, coil)[0] for coil, situations in picking.items() if situations}
+    pieces: dict[Element, list[Piece]] = {}
+    for piece in circuit.pieces:
+        pieces.setdefault(piece.element, []).append(piece)
+    found = []
+    for element in circuit.graph.elements:
+        if element.kind is not Kind.WIRE:
+            situation = _hardest(circuit, element, carried, least)
+            if situation is None:
+                found.append(Step(element, None, 0.0, (0.0, 0.0), (0.0, 0.0), None))
+            elif drive := circuit.coils.get(element):
+                needed = hot_pick_up_of(look, element.name).result
+                flows = usual[situation], lowest_at(circuit, situation, element)
+                found.append(_step(drive, situation, *flows, pieces.get(element, []), needed.high if needed else None))
+            else:
+                part = next(piece for piece in pieces[element] if piece.group != "wires")
+                found.append(_step(part, situation, usual[situation], worst[situation], pieces[element], None))
+    return tuple(found)
+
+
+def _hardest(
+    circuit: Circuit, element: Element, carried: Mapping[Situation, Mapping[Element, float]], least: Mapping[Element, Situation]
+) -> Situation | None:
+    """The situation that is hardest on a part; None where it carries no current in any."""
+    amperes = {situation: found.get(element, 0.0) for situation, found in carried.items()}
+    fed = [coil for coil in circuit.coils if element in circuit.ways[coil]]
+    own = least.get(fed[0]) if len(fed) == 1 else None
+    hardest = own if own and amperes[own] > _LEAST else max(amperes, key=lambda situation: amperes[situation])
+    return hardest if amperes[hardest] > _LEAST else None
+
+
+def _step(part: Piece | Drive, situation: Situation, usual: Flow, worst: Flow, pieces: Iterable[Piece], needed: float | None) -> Step:
+    lost = sum(abs(worst.amperes[piece]) * worst.resistors[piece].ohms for piece in pieces if piece.group == "wires" and piece in worst.amperes)
+    across = [max(0.0, flow.volts[part.start] - flow.volts[part.end]) for flow in (usual, worst)]
+    return Step(part.element, situation, lost, (across[0], across[1]), (usual.volts[part.end], worst.volts[part.end]), needed)
 
 
 def profile(circuit: Circuit, situation: Situation) -> Profile:
@@ -60,14 +118,18 @@ def profile(circuit: Circuit, situation: Situation) -> Profile:
 
 
 def loop_pictures(look: Look) -> Iterator[PlotOf]:
-    """The voltage along the loop to the coil that has the least to spare when it picks up; none where something is not known."""
-    circuit = drive_circuit(look)
-    if circuit is None or circuit.lacking or circuit.impossible:
+    """For each loop the voltage along it to the coil that has the least to spare when it picks up; none where something is not known."""
+    for circuit in circuits(look).values():
+        if circuit.is_known:
+            yield from _picture(look, circuit)
+
+
+def _picture(look: Look, circuit: Circuit) -> Iterator[PlotOf]:
+    picks_up = [step for step in steps(look, circuit) if step.margin is not None]
+    tightest = min(picks_up, key=lambda step: step.margin or 0.0, default=None)
+    if tightest is None or tightest.situation is None or tightest.needed is None:
         return
-    found = _tightest(look, circuit)
-    if found is None:
-        return
-    coil, situation, needed = found
+    coil, situation, needed = tightest.element, tightest.situation, tightest.needed
     way, named = circuit.graph.before(coil) | {coil}, shortened(coil.name, 110, 7.5)
     stays = (other for other in circuit.situations if not other.begins and (other.phase, other.mode) == (situation.phase, situation.mode))
     lasting = next(stays, None)
@@ -81,9 +143,9 @@ def loop_pictures(look: Look) -> Iterator[PlotOf]:
     across = Axis("fuses, contacts and connector positions on the way", "", 0, max(len(picking), len(held)))
     at_coil = picking[-1].before
     largest = max(picking[:-1], key=lambda row: row.before - row.after, default=picking[-1])
-    title = f"Voltage along the drive loop to {named} at the lowest source"
+    title = f"Voltage along {circuit.name} to {named} at the lowest source"
     yield PlotOf(
-        "loop-voltage",
+        "loop-voltage" if circuit.graph.loop == DRIVE else anchor("loop-voltage", circuit.graph.loop),
         f"{title}, everything against it; the steps are the parts, the slopes between them the wires",
         f"Of {measure(picking[0].before, 'V')} at the source {measure(at_coil, 'V')} are left before the coil of {coil.name} "
         f"{situation.title}, at {measure(picking[0].amperes, 'A')} in the line; the hot coil needs {measure(needed, 'V')} to pick up. "
@@ -93,20 +155,6 @@ def loop_pictures(look: Look) -> Iterator[PlotOf]:
             (Level(f"pick-up of the hot coil, {measure(needed, 'V')}", needed),),
         ),
     )  # fmt: skip
-
-
-def _tightest(look: Look, circuit: Circuit) -> tuple[Element, Situation, float] | None:
-    """The coil with the least voltage to spare above its hot pick-up, the situation in which that is, and the pick-up voltage in V."""
-    needed = {figure.about[1]: figure.bound.value for figure in of(calculations(look), "coil-pick-up") if figure.result and figure.bound}
-    spare = (
-        (lowest_at(circuit, situation, coil).across(coil) - needed[coil.name], number, coil)
-        for coil in circuit.coils
-        if coil.name in needed
-        for number, situation in enumerate(circuit.situations)
-        if coil in situation.picking_up
-    )
-    best = min(spare, key=lambda found: found[:2], default=None)
-    return (best[2], circuit.situations[best[1]], needed[best[2].name]) if best else None
 
 
 def _steps(rows: list[ProfileRow]) -> tuple[tuple[float, float], ...]:

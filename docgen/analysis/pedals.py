@@ -1,7 +1,7 @@
 """The accelerator pedal in numbers: its curves against each other, shorts and damaged lines, windows, the check against the brakes."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -179,13 +179,22 @@ def _window_figures(look: Look, name: str, sensor: described.PedalSensor) -> Ite
         outputs = [volts for _, volts in sensor.curve]
         lowest, highest = min(outputs, key=lambda volts: volts.low), max(outputs, key=lambda volts: volts.high)
         ends |= {
-            "lowest": reading("U_min", "lowest healthy output", lowest, (*place, "curve")),
-            "highest": reading("U_max", "highest healthy output", highest, (*place, "curve")),
+            "lowest": _as_supplied(sensor, reading("U_min", "lowest healthy output", lowest, (*place, "curve"))),
+            "highest": _as_supplied(sensor, reading("U_max", "highest healthy output", highest, (*place, "curve"))),
         }
         yield computed(
             "pedal-window", f"Room between the healthy outputs of {name} and its fault window", (*place, "valid"), window_margin, ends,
             Bound("at least", 0, "pedal-deviation", "so that a sound sensor counts as sound"), "Less than the noise of the line stops a sound car.",
         )  # fmt: skip
+
+
+def _as_supplied(sensor: described.PedalSensor, volts: Given | Missing) -> Given | Missing:
+    """An output as far as the supply that a ratiometric sensor states for itself moves it; the curve holds at its nominal value."""
+    if isinstance(volts, Missing) or sensor.output != "ratiometric" or not isinstance(sensor.supply, Quantity):
+        return volts
+    supply = sensor.supply
+    ends = [volt * float(end / supply.value) for volt in (volts.band.low, volts.band.high) for end in (supply.low, supply.high)]
+    return replace(volts, name=f"{volts.name}, at a supply of {supply}", band=Band(min(ends), volts.band.nominal, max(ends)))
 
 
 def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Calculation]:
@@ -196,6 +205,8 @@ def _lines(look: Look, name: str, sensor: described.PedalSensor) -> Iterator[Cal
     feeds = look.car.low_voltage.feeds if isinstance(look.car.low_voltage, LowVoltage) else {}
     feed = feeds.get(sensor.feed) if isinstance(sensor.feed, str) else None
     supply = reading("U_s", f"supply of {name}", feed.voltage if feed else None, ("low_voltage", "feeds", *([str(sensor.feed)] if feed else [])))
+    if sensor.supply is not None:
+        supply = reading("U_s", f"supply of {name}", sensor.supply, (*place, "supply"))
     pulled: Literal["down", "up", "none"] = "down" if sensor.pull == "down" else "up" if sensor.pull == "up" else "none"
     low, high = _window(sensor)
     ends = [Given(symbol, f"{end} end of the fault window", Band.exactly(volts), "V", (*place, "valid"))
@@ -249,6 +260,7 @@ def _against_brakes(look: Look) -> Iterator[Calculation]:
             curve = curve_of(sensor)
             if curve is not None and isinstance(at, Given) and 0 <= at.band.low <= at.band.high <= 1:
                 ends = sorted(value_at(curve, end) for end in (at.band.low, at.band.high))
-                result = Band(ends[0], value_at(curve, at.band.nominal), ends[1])
+                output = _as_supplied(sensor, Given("U", "output", Band(ends[0], value_at(curve, at.band.nominal), ends[1]), "V", (*SENSORS, name, "curve")))
                 title = f"Output of {name} at the travel {what}"
-                yield _read_off("pedal-output", title, place, _OUTPUT, (at,), result, None, "The value to look for when the pedal is tested.")
+                if isinstance(output, Given):
+                    yield _read_off("pedal-output", title, place, _OUTPUT, (at,), output.band, None, "The value to look for when the pedal is tested.")

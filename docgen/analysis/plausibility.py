@@ -6,9 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from docgen.analysis.delays import is_made_of_parts, law_of
 from docgen.analysis.fields import as_stated, bound, constant, limit, reading, system_voltage, widened
 from docgen.calc.formula import Band
 from docgen.calc.plausibility import (
+    comparator_threshold,
+    divider_share,
     sensor_output,
     threshold_at_nominal,
     threshold_current,
@@ -17,9 +20,8 @@ from docgen.calc.plausibility import (
     trip_pressure,
     trip_time,
 )
-from docgen.calc.rc import charge_time
 from docgen.calculation import Bound, Calculation, Given, Missing, computed, result_as
-from docgen.car.device import Coil, Delay, Device, Reset, Sensor
+from docgen.car.device import Coil, Delay, Device, Divider, Reset, Sensor
 from docgen.car.wiring import Feed, LowVoltage
 from docgen.editions.topics import TOPICS
 from docgen.look import Look
@@ -67,11 +69,13 @@ def watched(look: Look, measured: str) -> Iterator[Watched]:
             units = (units | ({threshold.dimension} if isinstance(threshold, Quantity) else set())) & set(_WORDS)
             words = f"{key.replace('_', ' ')} {sensor.measures if isinstance(sensor.measures, str) else ''}"
             if measured in units or (not units and re.search(_WORDS[measured], words, re.IGNORECASE)):
-                yield Watched(path, name, key, sensor, measured, threshold, _supply(look, device))
+                yield Watched(path, name, key, sensor, measured, threshold, _supply(look, (*path, "sensors", key), sensor, device))
 
 
-def _supply(look: Look, device: Device) -> Given | Missing:
-    """The voltage of the feed; the curves of ratiometric sensors hold at its nominal value."""
+def _supply(look: Look, path: Path, sensor: Sensor, device: Device) -> Given | Missing:
+    """The supply of a sensor, or else the voltage of the feed; the curves of ratiometric sensors hold at its nominal value."""
+    if sensor.supply is not None:
+        return reading("U_s", "supply of the sensor", sensor.supply, (*path, "supply"))
     feeds = look.car.low_voltage.feeds if isinstance(look.car.low_voltage, LowVoltage) else {}
     name = device.feed if isinstance(device.feed, str) else ""
     feed = feeds.get(name)
@@ -110,10 +114,12 @@ def _current(look: Look, least: Calculation, one: Watched) -> Iterator[Calculati
         before, _ = threshold_on_curve(one)
         yield from before
         curve, current = curve_of(one), result_as(least, "I", "current at which it must act")
+        piece = {name: _noisy(one, value) if name.endswith("output") else value for name, value in curve.piece(current, of_outputs=False).items()}
         yield computed(
             "plausibility-sensor-output", f"Output of {one.title} at the current at which it must act", (*one.place, "curve"), sensor_output,
-            {"current": current, **errors(one), **curve.piece(current, of_outputs=False)},
-            prose="A threshold that already the weakest of them reaches surely trips at that current." + curve.turned,
+            {"current": current, **errors(one), **piece},
+            prose="A threshold that already the weakest of them reaches surely trips at that current."
+            + (" At the nominal supply of the sensor, which its output follows." if one.sensor.output == "ratiometric" else "") + curve.turned,
         )  # fmt: skip
     yield trip_current_of(look, least, one)
 
@@ -150,27 +156,34 @@ def _pressure(look: Look, one: Watched) -> Iterator[Calculation]:
 def _times(look: Look, path: Path, name: str, device: Device) -> Iterator[Calculation]:
     said, place = device.delay, (*path, "delay")
     delay = reading("t_d", "delay of the logic", said.time if isinstance(said, Delay) else said, (*place, "time"))
-    if isinstance(said, Delay) and any(part is not None for part in (said.resistor, said.capacitor, said.trips_at)):
-        parts = {
-            "resistance": reading("R", "timing resistor", said.resistor, (*place, "resistor")),
-            "capacitance": reading("C", "timing capacitor", said.capacitor, (*place, "capacitor")),
-            "fraction": reading("f", "share of the supply at which the comparator trips", said.trips_at, (*place, "trips_at")),
-        }
-        timing = computed("plausibility-delay", f"Delay of {name}", place, charge_time, parts, prose="So long both conditions last before the logic acts.")
+    never = ""
+    if isinstance(said, Delay) and is_made_of_parts(said):
+        timing = computed("plausibility-delay", f"Delay of {name}", place, *law_of(said, place), prose="So long both conditions last before the logic acts.")
         yield timing
-        delay = result_as(timing, "t_d", "delay of the logic")
+        delay, never = result_as(timing, "t_d", "delay of the logic"), timing.impossible
     release: Given | Missing = constant("t_r", "release of its contact, not counted", 0, "s", "no coil of it is described")
     if isinstance(device.coil, Coil):
         release = reading("t_r", "release of its contact", device.coil.release, (*path, "coil", "release"))
-    yield computed(
+    whole = computed(
         "plausibility-time", f"Time until {name} has opened the loop", place, trip_time, {"delay": delay, "release": release},
         bound(look, "plausibility-time", "time"), "Counted from the moment at which both conditions are there; the longest decides.",
     )  # fmt: skip
-    if isinstance(device.reset, Reset) and isinstance(device.reset.self_after, Quantity):
-        place = (*path, "reset", "self_after")
-        after = reading("t", "time after which it comes back by itself", device.reset.self_after, place)
-        kept = bound(look, "plausibility-reset", "self_after")
-        yield as_stated("plausibility-self-reset", f"Time after which {name} comes back by itself", place, after, kept, "The shortest decides.")
+    yield replace(whole, missing=(), impossible=never) if never else whole
+    if isinstance(device.reset, Reset):
+        yield from _self_reset(look, (*path, "reset"), name, device.reset)
+
+
+def _self_reset(look: Look, path: Path, name: str, reset: Reset) -> Iterator[Calculation]:
+    kept, prose = bound(look, "plausibility-reset", "self_after"), "The shortest decides."
+    slug, title = "plausibility-self-reset", f"Time after which {name} comes back by itself"
+    made, stated, place = reset.timing, reset.self_after, (*path, "self_after")
+    if isinstance(made, Delay) and is_made_of_parts(made):
+        yield computed(slug, title, (*path, "timing"), *law_of(made, (*path, "timing")), kept, prose)
+        return
+    if isinstance(made, Delay):
+        stated, place = made.time, (*path, "timing", "time")
+    if isinstance(stated, Quantity):
+        yield as_stated(slug, title, place, reading("t", "time after which it comes back by itself", stated, place), kept, prose)
 
 
 def threshold_on_curve(one: Watched) -> tuple[tuple[Calculation, ...], Given | Missing]:
@@ -178,17 +191,16 @@ def threshold_on_curve(one: Watched) -> tuple[tuple[Calculation, ...], Given | M
 
     An error of the sensor that is stated in volts is counted here, for it matters only how far the two are apart.
     """
-    given = reading("U_th", "threshold", one.threshold, one.set_at)
+    before, given = _threshold_set(one)
     if isinstance(given, Missing):
-        return (), given
+        return before, given
     if one.sensor.output not in ("absolute", "ratiometric"):
-        return (), Missing(f"whether the output of {one.name} follows its supply", (*one.place, "output"))
+        return before, Missing(f"whether the output of {one.name} follows its supply", (*one.place, "output"))
     if given.unit not in ("V", "1"):
-        return (), Missing(f"threshold for {one.name} as a voltage, a share of the supply or a {one.measured}", one.set_at)
-    noise = one.sensor.error if _dimension(one.sensor.error) == "voltage" else None
+        return before, Missing(f"threshold for {one.name} as a voltage, a share of the supply or a {one.measured}", one.set_at)
     ratiometric = one.sensor.output == "ratiometric"
     if given.unit == "V" and not ratiometric:
-        return (), widened(given, noise)
+        return before, _noisy(one, given)
     nominal = replace(one.supply, symbol="U_n", band=Band.exactly(one.supply.band.nominal)) if isinstance(one.supply, Given) else one.supply
     slug, title = "plausibility-threshold", f"Threshold of {one.title} as its sensor shows it"
     if given.unit == "V":
@@ -198,29 +210,63 @@ def threshold_on_curve(one: Watched) -> tuple[tuple[Calculation, ...], Given | M
         prose = "Sensor and threshold follow the same supply." if ratiometric else "The threshold follows its supply, the sensor does not."
         inputs = {"share": replace(given, symbol="s"), "supply": nominal if ratiometric else one.supply}
         found = computed(slug, title, one.set_at, threshold_of_share, inputs, prose=prose)
-    return (found,), widened(result_as(found, "U_th", "threshold"), noise)
+    return (*before, found), _noisy(one, result_as(found, "U_th", "threshold"))
 
 
-def _dimension(error: object) -> str:
-    """What an error of a sensor is stated in; nothing for a share of the reading."""
-    if not isinstance(error, Spread) or error.relative:
-        return ""
+def _threshold_set(one: Watched) -> tuple[tuple[Calculation, ...], Given | Missing]:
+    """The threshold as it is stated or as its divider sets it: a voltage, or a share of the supply of the sensor."""
+    said, place, title = one.threshold, one.set_at, f"Threshold of {one.title} as its divider sets it"
+    if not isinstance(said, Divider):
+        return (), reading("U_th", "threshold", said, place)
+    resistors = {"upper": reading("R₁", "upper resistor", said.upper, (*place, "upper")), "lower": reading("R₂", "lower resistor", said.lower, (*place, "lower"))}
+    if said.reference is None:
+        found = computed("plausibility-divider", title, place, divider_share, resistors, prose="As a share: the divider hangs on the supply of the sensor.")
+    else:
+        reference = reading("U", "reference of the divider", said.reference, (*place, "reference"))
+        found = computed("plausibility-divider", title, place, comparator_threshold, {"supply": reference, **resistors}, prose="From a reference of its own.")
+    return (found,), result_as(found, "U_th", "threshold")
+
+
+def _dimension(error: Spread) -> str:
+    """What an error of a sensor is stated in; `share` where it is a share of the reading."""
+    if error.relative:
+        return "share"
     return next((name for name in ("voltage", "current", "pressure") if any(str(error).endswith(f" {unit}") for unit in DIMENSIONS[name])), "")
+
+
+def _spreads(one: Watched, *dimensions: str) -> list[Spread]:
+    """The errors of a sensor that are stated in one of these."""
+    return [error for error in (one.sensor.error, one.sensor.offset) if isinstance(error, Spread) and _dimension(error) in dimensions]
+
+
+def _unusable_error(one: Watched, *dimensions: str) -> Missing | None:
+    """An error of a sensor that is not known, or stated in none of these; the error at zero may be left out."""
+    what = {"error": one.sensor.error} | ({"offset": one.sensor.offset} if one.sensor.offset is not None else {})
+    wanting = next((name for name, error in what.items() if not isinstance(error, Spread) or _dimension(error) not in dimensions), "")
+    return Missing(f"{'error at zero' if wanting == 'offset' else 'error'} of {one.name}", (*one.place, wanting)) if wanting else None
+
+
+def _noisy(one: Watched, volts: Given | Missing) -> Given | Missing:
+    """A threshold, or an output, with the errors of the sensor that are stated in volts."""
+    spreads = _spreads(one, "voltage")
+    for error in spreads:
+        volts = widened(volts, error)
+    return replace(volts, name=f"{volts.name}, with the error of the sensor in volts") if spreads and isinstance(volts, Given) else volts
+
+
+def _together(spreads: list[Spread]) -> Band:
+    return Band(-sum(float(spread.down) for spread in spreads), 0.0, sum(float(spread.up) for spread in spreads))
 
 
 def errors(one: Watched) -> dict[str, Given | Missing]:
     """The error of the reading, as a share of it and in its own unit."""
-    error, origin = one.sensor.error, (*one.place, "error")
-    _, symbol, unit = _SYMBOLS[one.measured]
-    if not isinstance(error, Spread) or (not error.relative and _dimension(error) not in ("voltage", one.measured)):
-        return {"error": Missing(f"error of {one.name}", origin)}
-    down, up = float(error.down), float(error.up)
-    share = Band(-down, 0, up) if error.relative else Band.exactly(0)
-    offset = Band(-down, 0, up) if _dimension(error) == one.measured else Band.exactly(0)
-    noted = " (it is stated in volts and counted in the threshold)" if _dimension(error) == "voltage" else ""
+    origin, (_, symbol, unit) = (*one.place, "error"), _SYMBOLS[one.measured]
+    if missing := _unusable_error(one, "share", "voltage", one.measured):
+        return {"error": missing}
+    noted = " (what is stated in volts is counted there)" if _spreads(one, "voltage") else ""
     return {
-        "gain_error": Given("ε", "error of the reading, as a share of it", share, "1", origin),
-        "error": Given(symbol, f"error of the reading{noted}", offset, unit, origin),
+        "gain_error": Given("ε", "error of the reading, as a share of it", _together(_spreads(one, "share")), "1", origin),
+        "error": Given(symbol, f"error of the reading{noted}", _together(_spreads(one, one.measured)), unit, origin),
     }
 
 
@@ -230,11 +276,13 @@ def _is_set_directly(one: Watched) -> bool:
 
 def _set_directly(one: Watched) -> Given | Missing:
     """A threshold that is stated in the unit of the reading, with the error of the reading."""
+    if missing := _unusable_error(one, "share", one.measured):
+        return replace(missing, name=f"{missing.name} as a share or a {one.measured}")
     symbol, _, _ = _SYMBOLS[one.measured]
-    error = one.sensor.error
-    if not isinstance(error, Spread) or (not error.relative and _dimension(error) != one.measured):
-        return Missing(f"error of {one.name} as a share or a {one.measured}", (*one.place, "error"))
-    return widened(reading(f"{symbol}_th", "threshold with the error of the reading", one.threshold, one.set_at), error)
+    threshold = reading(f"{symbol}_th", "threshold with the error of the reading", one.threshold, one.set_at)
+    for error in _spreads(one, one.measured, "share"):
+        threshold = widened(threshold, error)
+    return threshold
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ from dataclasses import replace
 from docgen.analysis.discharge import discharge
 from docgen.analysis.fields import constant, reading
 from docgen.analysis.intermediate import INVERTERS, is_below_limit
-from docgen.analysis.opening import delay_of, release_of, slowest
+from docgen.analysis.loop_coils import MOTION, release_of
+from docgen.analysis.opening import delay_of, slowest
 from docgen.calc.chain import time_after_demand
 from docgen.calculation import Calculation, Given, Missing, computed, of
 from docgen.car.device import Coil, Device, Response, Stage, TripPoint, Watch
@@ -28,8 +29,6 @@ DEMANDS = {
 _BY_CONTACT = ("shutdown button", "brake over-travel switch", "inertia switch")
 """Functions that open the loop by a contact of their own, without a stage."""
 
-_RELAY = "Panasonic Electric Works, 1 form A automotive relay, data sheet: release at most 10 ms without a diode"
-
 
 def timeline(look: Look) -> Iterator[Calculation]:
     """The time to safe for each kind of demand that a device of the drive loop answers; of several devices, that of the slowest."""
@@ -37,7 +36,7 @@ def timeline(look: Look) -> Iterator[Calculation]:
         return
     falls = _slowest_fall(tuple(discharge(look)))
     for function, demand in DEMANDS.items():
-        chains = [_chain(path, name, device, demand, falls) for path, name, device in look.devices(function) if _is_in_drive_loop(look, name)]
+        chains = [_chain(look, name, device, demand, falls) for _, name, device in look.devices(function) if _is_in_drive_loop(look, name)]
         if chains:
             yield next((chain for chain in chains if chain.result is None), None) or max(chains, key=_longest)
 
@@ -61,8 +60,9 @@ def _slowest_fall(discharges: tuple[Calculation, ...]) -> tuple[Given | Missing,
     return opened, known.get("t_f") or missing.pop(0)
 
 
-def _chain(path: Path, name: str, device: Device, demand: str, falls: tuple[Given | Missing, Given | Missing]) -> Calculation:
-    detection, stage = _detection(path, name, device), _stage(path, name, device)
+def _chain(look: Look, name: str, device: Device, demand: str, falls: tuple[Given | Missing, Given | Missing]) -> Calculation:
+    path: Path = ("devices", name)
+    detection, stage = _detection(path, name, device), _stage(look, name, device)
     return computed(
         "time-to-safe",
         f"Time from {demand} to a safe voltage",
@@ -102,14 +102,14 @@ def _pulse(path: Path, device: Device) -> Given | Missing:
     return slowest("t_n", "longest pulse of the trip curve", pulses) if pulses else Missing("pulses of the trip curve", (*path, "trips"))
 
 
-def _stage(path: Path, name: str, device: Device) -> Given | Missing:
+def _stage(look: Look, name: str, device: Device) -> Given | Missing:
     """Release of the contact by which the device opens the loop."""
     if device.function in _BY_CONTACT:
         return constant("t_s", "stage, none between the contact and the loop", 0, "s", "a contact of its own")
     if isinstance(device.coil, Coil):
-        return release_of(device, path, name)
+        return release_of(look, name)
     part = device.stage.own if isinstance(device.stage, Stage) and isinstance(device.stage.own, str) else "its stage"
-    return constant("t_s", f"release of {part}, of which the description gives no time", 0.010, "s", _RELAY)
+    return constant("t_s", f"release of {part}, of which the description gives no time", 0.010, "s", MOTION)
 
 
 def timeline_pictures(look: Look) -> Iterator[PlotOf]:

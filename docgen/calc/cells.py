@@ -75,3 +75,19 @@ def share_watched(*, watched: float, cells: float) -> float:
     bounded("cells", cells, least=1)
     bounded("watched", watched, least=0, most=cells)
     return watched / cells
+
+
+@formula("R = n_seg·n_s·R_cell/n_p", "Ω", _SERIES, rises_with=("cell_resistance", "in_series", "segments"), falls_with=("in_parallel",))
+def accumulator_resistance(*, cell_resistance: float, in_series: float, segments: float, in_parallel: float) -> float:
+    """Inner resistance in Ω of a number of `segments` of cells `in_series` and `in_parallel`, each of `cell_resistance` in Ω.
+
+    Hand calculation, 4 segments of 24 cells in series and 5 in parallel, 15 mΩ each:
+
+    >>> round(accumulator_resistance(cell_resistance=0.015, in_series=24, segments=4, in_parallel=5), 9)
+    0.288
+    """
+    bounded("cell_resistance", cell_resistance, above=0)
+    bounded("in_series", in_series, least=1)
+    bounded("segments", segments, least=1)
+    bounded("in_parallel", in_parallel, least=1)
+    return segments * in_series * cell_resistance / in_parallel

@@ -1,4 +1,4 @@
-"""Insulation of the tractive system: response value, test resistor, measuring method, measuring points, capacitance to chassis."""
+"""Insulation of the tractive system: response value, test resistor, measuring points, capacitance to chassis."""
 
 import math
 from typing import Literal
@@ -6,7 +6,6 @@ from typing import Literal
 from docgen.calc.formula import bounded, formula
 
 _RATIO = "insulation resistance by voltage, UN R100"
-_METHOD = "UN R100 rev. 2, annex on the measurement of isolation resistance"
 _OHM = "Ohm's and Joule's laws"
 _PARALLEL = "capacitors in parallel"
 
@@ -105,24 +104,6 @@ def fault_power(*, voltage: float, resistance: float, measuring_point: float) ->
     bounded("measuring_point", measuring_point, least=0)
     bounded("resistance", resistance, above=0, least=measuring_point)
     return voltage**2 * resistance / (resistance + measuring_point) ** 2
-
-
-@formula("R_i = R₀·U_b·(1/U₁′ − 1/U₁)", "Ω", _METHOD, rises_with=("inserted", "voltage", "before"), falls_with=("after",))
-def measured_resistance(*, inserted: float, voltage: float, before: float, after: float) -> float:
-    """Insulation resistance in Ω from voltages `before` and `after` (V) a known resistor `inserted` (Ω) is put in; total `voltage` in V.
-
-    They are measured between chassis and the pole where the voltage is larger, so `before` is at least half of the total; the resistor
-    goes between the same two points. The result is the resistance of the other pole, the smaller one. Hand calculation with the
-    regulation's formula:
-
-    >>> round(measured_resistance(inserted=200e3, voltage=400, before=250, after=100))
-    480000
-    """
-    bounded("inserted", inserted, above=0)
-    bounded("voltage", voltage, above=0)
-    bounded("before", before, least=voltage / 2, most=voltage)
-    bounded("after", after, above=0, most=before)
-    return inserted * voltage * (1 / after - 1 / before)
 
 
 @formula("I = U/(2·R)", "A", _OHM, rises_with=("voltage",), falls_with=("resistance",))

@@ -44,18 +44,6 @@ class Separation:
 
 
 @dataclass(frozen=True, slots=True)
-class Short:
-    """The voltage of two lines shorted together that is hardest to notice, and a pedal position where it can stand.
-
-    `margin` is deviation of the two readings less the limit, in points of travel: noticed when above 0.
-    """
-
-    position: float
-    volts: float
-    margin: float
-
-
-@dataclass(frozen=True, slots=True)
 class LineFault:
     """A damaged line: the voltage that is read and how far it lies outside the window, in V: noticed when above 0."""
 
@@ -84,29 +72,6 @@ def separation(first: Points, second: Points) -> Separation:
     return min((Separation(place, abs(gap)) for place, gap in apart + _zeros(apart)), key=lambda found: found.volts)
 
 
-def short_at(first: PedalSensor, second: PedalSensor, position: float, limit: float) -> Short | None:
-    """The worst voltage of shorted lines at one pedal position: any between the two outputs. None where each leaves a window.
-
-    `limit` is the deviation that the check allows, as a share of travel.
-    """
-    outputs = value_at(first.curve, position), value_at(second.curve, position)
-    worst = _closest(first, second, min(outputs), max(outputs))
-    return None if worst is None else Short(position, worst[0], worst[1] - limit)
-
-
-def worst_short(first: PedalSensor, second: PedalSensor, limit: float) -> Short | None:
-    """The worst voltage of shorted lines over the whole travel, and the first position where it can stand; None where each leaves a window.
-
-    The voltages between two unbroken curves leave no gap, so those of all positions together reach from the lowest output to the highest.
-
-    >>> worst_short(PedalSensor(((0, 1.0), (1, 4.0)), (0.5, 4.5)), PedalSensor(((0, 0.5), (1, 2.0)), (0.25, 2.5)), 0.1)
-    Short(position=0, volts=0.5, margin=-0.1)
-    """
-    _same_travel(first.curve, second.curve)
-    worst = _closest(first, second, min(first.outputs[0], second.outputs[0]), max(first.outputs[1], second.outputs[1]))
-    return None if worst is None else Short(_first_position(first, second, worst[0]), worst[0], worst[1] - limit)
-
-
 def short_readings(first: PedalSensor, second: PedalSensor) -> tuple[tuple[float, float, float], ...]:
     """Voltage, and both readings of it, at the voltages of shorted lines that matter; empty where each leaves a window.
 
@@ -117,7 +82,14 @@ def short_readings(first: PedalSensor, second: PedalSensor) -> tuple[tuple[float
     ((1.0, 0.0, 0.0), (2.0, 0.3333333333333333, 1.0), (2.5, 0.5, 1.0))
     """
     _same_travel(first.curve, second.curve)
-    return tuple(_met(first, second, min(first.outputs[0], second.outputs[0]), max(first.outputs[1], second.outputs[1])))
+    low = max(first.window[0], second.window[0], min(first.outputs[0], second.outputs[0]))
+    high = min(first.window[1], second.window[1], max(first.outputs[1], second.outputs[1]))
+    if low > high:
+        return ()
+    bends = sorted({low, high, *(volts for _, volts in first.curve + second.curve if low < volts < high)})
+    apart = [(volts, first.reading(volts) - second.reading(volts)) for volts in bends]
+    alike = [(volts, first.reading(volts), first.reading(volts)) for volts, _ in _zeros(apart)]
+    return tuple(sorted([(volts, first.reading(volts), second.reading(volts)) for volts in bends] + alike))
 
 
 def line_faults(sensor: PedalSensor, supply: float, pull: Literal["down", "up", "none"]) -> tuple[LineFault, ...]:
@@ -142,23 +114,6 @@ def _same_travel(first: Points, second: Points) -> None:
             raise OutOfBounds(name, f"{one:g} as of the other curve", other)
 
 
-def _closest(first: PedalSensor, second: PedalSensor, low: float, high: float) -> tuple[float, float] | None:
-    """Of the volts from low to high and inside both windows, those at which the readings differ least, and by how much."""
-    apart = [(volts, abs(one - other)) for volts, one, other in _met(first, second, low, high)]
-    return min(apart, key=lambda found: found[1], default=None)
-
-
-def _met(first: PedalSensor, second: PedalSensor, low: float, high: float) -> list[tuple[float, float, float]]:
-    """Voltage and both readings of it, from low to high and inside both windows."""
-    low, high = max(low, first.window[0], second.window[0]), min(high, first.window[1], second.window[1])
-    if low > high:
-        return []
-    bends = sorted({low, high, *(volts for _, volts in first.curve + second.curve if low < volts < high)})
-    apart = [(volts, first.reading(volts) - second.reading(volts)) for volts in bends]
-    alike = [(volts, first.reading(volts), first.reading(volts)) for volts, _ in _zeros(apart)]
-    return sorted([(volts, first.reading(volts), second.reading(volts)) for volts in bends] + alike)
-
-
 def _zeros(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
     """Where a line of points goes through 0 between two of them."""
     return [
@@ -166,15 +121,6 @@ def _zeros(points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
         for (left, before), (right, after) in pairwise(points)
         if before * after < 0
     ]
-
-
-def _first_position(first: PedalSensor, second: PedalSensor, volts: float) -> float:
-    """The first position of the pedal at which volts lie between the two outputs, ends included."""
-    start = first.curve[0][0]
-    at_start = first.curve[0][1], second.curve[0][1]
-    if min(at_start) <= volts <= max(at_start):
-        return start
-    return min(place_of(sensor.curve, volts) for sensor in (first, second) if sensor.outputs[0] <= volts <= sensor.outputs[1])
 
 
 @formula("ΔU = d·S", "V", _SLOPE, rises_with=("limit", "slope"))

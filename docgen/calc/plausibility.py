@@ -57,7 +57,7 @@ _TRIP_FALLS = ("lower_output", "upper_output", "gain_error")
 
 
 @formula(
-    "I = (I₁ + (U_th − U₁)·(I₂ − I₁)/(U₂ − U₁))/(1 + ε) + ΔI", "A", _LINE,
+    "I = (I₁ + (U_th − U₁)·(I₂ − I₁)/(U₂ − U₁) + ΔI)/(1 + ε)", "A", _LINE,
     rises_with=(*_TRIP_RISES, "lower_current", "upper_current"), falls_with=_TRIP_FALLS,
 )  # fmt: skip
 def trip_current(
@@ -65,7 +65,7 @@ def trip_current(
 ) -> float:
     """Current in A at which the output of a sensor meets `threshold` in V, where it reads too high by a share `gain_error`.
 
-    `error` in A is the error of the reading where the sensor's maker states it so.
+    `error` in A is the error of the reading where the sensor's maker states it so; what is read below 0 has no share to take.
     Hand calculation, 0.1 V/A from 2.5 V on:
 
     >>> trip_current(threshold=3.75, lower_current=0, lower_output=2.5, upper_current=20, upper_output=4.5, gain_error=0, error=0)
@@ -76,7 +76,7 @@ def trip_current(
 
 
 @formula(
-    "p = (p₁ + (U_th − U₁)·(p₂ − p₁)/(U₂ − U₁))/(1 + ε) + Δp", "Pa", _LINE,
+    "p = (p₁ + (U_th − U₁)·(p₂ − p₁)/(U₂ − U₁) + Δp)/(1 + ε)", "Pa", _LINE,
     rises_with=(*_TRIP_RISES, "lower_pressure", "upper_pressure"), falls_with=_TRIP_FALLS,
 )  # fmt: skip
 def trip_pressure(
@@ -106,7 +106,8 @@ def _met(threshold: float, lower: float, lower_output: float, upper: float, uppe
     bounded("gain_error", gain_error, above=-1)
     bounded("error", error)
     share = (threshold - lower_output) / (upper_output - lower_output)
-    return (lower * (1 - share) + upper * share) / (1 + gain_error) + error
+    read = lower * (1 - share) + upper * share + error
+    return read / (1 + gain_error) if read > 0 else read
 
 
 @formula("U_th = s·U_s", "V", _DIVIDER, rises_with=("share", "supply"))
@@ -152,6 +153,20 @@ def trip_time(*, delay: float, release: float) -> float:
     return delay + release
 
 
+@formula("s = R₂/(R₁ + R₂)", "1", _DIVIDER, rises_with=("lower",), falls_with=("upper",))
+def divider_share(*, upper: float, lower: float) -> float:
+    """Share of the voltage across a divider of `upper` and `lower` in Ω that stands at its tap.
+
+    Hand calculation, 10 kΩ under 990 kΩ:
+
+    >>> divider_share(upper=990e3, lower=10e3)
+    0.01
+    """
+    bounded("upper", upper, least=0)
+    bounded("lower", lower, above=0)
+    return lower / (upper + lower)
+
+
 @formula("U_th = U·R₂/(R₁ + R₂)", "V", _DIVIDER, rises_with=("supply", "lower"), falls_with=("upper",))
 def comparator_threshold(*, supply: float, upper: float, lower: float) -> float:
     """Threshold in V of a comparator set by a divider of `upper` and `lower` in Ω from `supply` in V.
@@ -162,6 +177,4 @@ def comparator_threshold(*, supply: float, upper: float, lower: float) -> float:
     4.0
     """
     bounded("supply", supply, least=0)
-    bounded("upper", upper, least=0)
-    bounded("lower", lower, above=0)
-    return supply * lower / (upper + lower)
+    return supply * divider_share(upper=upper, lower=lower)

@@ -37,24 +37,11 @@ def mean_power(*, energy: float, attempts: float, time: float) -> float:
     return attempts_energy(energy=energy, attempts=attempts) / time
 
 
-@formula("t = τ/2", "s", _EQUAL_ENERGY, rises_with=("time_constant",))
-def rectangular_time(*, time_constant: float) -> float:
-    """Length in s of the rectangular pulse that has the peak power and the energy of an exponential one with `time_constant` in s.
-
-    The current falls with e^(−t/τ), the power with e^(−2t/τ), and the area under that is τ/2 times the peak:
-
-    >>> rectangular_time(time_constant=0.5)
-    0.25
-    """
-    bounded("time_constant", time_constant, above=0)
-    return time_constant / 2
-
-
 @formula("t = n·E₁/P", "s", _EQUAL_ENERGY, rises_with=("energy", "attempts"), falls_with=("power",))
 def attempts_time(*, energy: float, attempts: float, power: float) -> float:
     """Length in s of the one rectangular pulse of the peak `power` in W that has the energy of all `attempts` of `energy` in J each.
 
-    Nothing cools between them. Hand calculation, three attempts of 40 J that begin at 160 W:
+    Nothing cools between them. One exponential pulse with time constant τ comes to τ/2. Hand calculation, three attempts of 40 J that begin at 160 W:
 
     >>> attempts_time(energy=40, attempts=3, power=160)
     0.75

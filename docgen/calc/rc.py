@@ -235,6 +235,20 @@ def true_fraction(*, reading: float, error: float) -> float:
     return reading * (1 + error)
 
 
+@formula("U_c = f·U", "V", "definition of a share", rises_with=("fraction", "source"))
+def closing_voltage(*, fraction: float, source: float) -> float:
+    """Voltage in V behind the contactors at `fraction` of `source` in V.
+
+    Hand calculation, 97.5 % of 400 V:
+
+    >>> closing_voltage(fraction=0.975, source=400)
+    390.0
+    """
+    bounded("fraction", fraction, least=0)
+    bounded("source", source, least=0)
+    return fraction * source
+
+
 @formula("C_i = C·(R + R_o)/R", "F", "Kirchhoff's voltage law: one current through all of the series", rises_with=("capacitance", "others"), falls_with=("resistance",))
 def capacitance_seen(*, capacitance: float, resistance: float, others: float) -> float:
     """Capacitance in F that a resistor sees as the partner of its share of the voltage.
@@ -264,20 +278,6 @@ def divided_voltage(*, source: float, resistance: float, discharge: float) -> fl
     bounded("resistance", resistance, above=0)
     bounded("discharge", discharge, above=0)
     return source * discharge / (resistance + discharge)
-
-
-@formula("τ = C·R·R_d/(R + R_d)", "s", _THEVENIN, rises_with=("resistance", "discharge", "capacitance"))
-def divided_time_constant(*, resistance: float, discharge: float, capacitance: float) -> float:
-    """Time constant in s of that pre-charge: `capacitance` in F behind `resistance` and `discharge` in parallel, in Ω.
-
-    Hand calculation, two equal resistors:
-
-    >>> divided_time_constant(resistance=1000, discharge=1000, capacitance=500e-6)
-    0.25
-    """
-    bounded("resistance", resistance, above=0)
-    bounded("discharge", discharge, above=0)
-    return time_constant(resistance=1 / (1 / resistance + 1 / discharge), capacitance=capacitance)
 
 
 @formula("t = −R·C·ln(1 − U_th/U)", "s", _TEXTBOOK, rises_with=("resistance", "capacitance", "threshold"), falls_with=("supply",))

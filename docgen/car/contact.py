@@ -105,7 +105,7 @@ class Contact(Part):
     rating: Open[tuple[Volts, Amperes]] = entry("Rated voltage and continuous current.", ["24 V DC", "10 A"])
     breaking: Open[Breaking] = entry("Breaking capacity of a power contact.", {"current": "2000 A", "at": "450 V DC"})
     resistance: Open[Ohms] = entry("Contact resistance when closed, largest in service.", "15 mΩ")
-    leakage: Open[Amperes] = entry("Current through the contact when open; only solid-state stages have one.", "0.2 mA")
+    leakage: Open[Amperes] = entry("Largest current that flows past the open contact: through a solid-state stage, through a lamp or a sense line across it.", "0.2 mA")
     polarised: Open[Annotated[str, Word("with the current", "against the current", "not polarised")]] = entry(
         "How a polarised power contact is mounted with respect to the driving current.", "with the current"
     )

@@ -10,6 +10,7 @@ from docgen.car.values import (
     Open,
     Part,
     PositiveSeconds,
+    PositiveVolts,
     Pressure,
     Prose,
     Reaction,
@@ -29,6 +30,7 @@ class PedalSensor(Part):
     """One sensor of the accelerator pedal, or of the brake."""
 
     feed: Open[Name] = entry("Feed that supplies it.", "apps_1_feed")
+    supply: Open[PositiveVolts] = entry("Its supply, where that is not the voltage of its feed.", "5 V ± 0.5 %")
     ground: Open[Prose] = entry("Its ground line.", "own line to the controller")
     connector: Open[Prose] = entry("Connector and positions.", "X5.1-3")
     curve: Open[tuple[tuple[SensorReading, SignedVolts], ...]] = entry("Points of travel (or pressure) and output.", [["0 %", "1.00 V"], ["100 %", "4.00 V"]])

@@ -1,15 +1,18 @@
 """A device that can open a loop, watches one, or is worked by one."""
 
-from typing import Annotated
+from typing import Annotated, Any
+
+from pydantic import Discriminator, Tag
 
 from docgen.car.contact import Contact
 from docgen.car.values import (
     Acceleration,
-    AnyMeasure,
     AnySpread,
     Celsius,
+    ComparatorLevel,
     Count,
     Farads,
+    Henries,
     Kilograms,
     Metres,
     Name,
@@ -24,8 +27,8 @@ from docgen.car.values import (
     Reaction,
     Seconds,
     SensorReading,
-    Share,
     SignedVolts,
+    ThresholdMeasure,
     Volts,
     Word,
     entry,
@@ -77,8 +80,14 @@ class Coil(Part):
     drop_out: Open[PositiveVolts] = entry("Voltage below which it surely drops out.", "1.2 V")
     inrush: Open[tuple[PositiveAmperes, PositiveSeconds]] = entry("Inrush current and how long it lasts.", ["3.8 A", "130 ms"])
     hold: Open[PositiveAmperes] = entry("Current while held.", "0.13 A")
-    release: Open[PositiveSeconds] = entry("Time from loss of supply to open contacts, with the suppression given.", "12 ms")
+    release: Open[PositiveSeconds] = entry("Time from loss of supply to open contacts, as the maker states it.", "12 ms")
+    release_stated: Open[Annotated[str, Word("with its suppression", "without suppression")]] = entry(
+        "Whether the release time holds with the suppression given, which is taken where nothing stands here, or without any.", "with its suppression"
+    )
     suppression: Open[Prose] = entry("What limits the voltage at switching off.", "built in", "diode and 24 V zener")
+    clamp: Open[PositiveVolts] = entry("Voltage against which the current flows on at switching off, all diodes on its way together.", "24.7 V ± 5 %")
+    damping: Open[PositiveOhms] = entry("Resistor through which the current flows on at switching off.", "330 Ω ± 5 %")
+    inductance: Open[Henries] = entry("Inductance with the armature drawn in, of a coil without economiser.", "0.4 H ± 20 %")
     economiser: Open[Annotated[str, Word("built in", "external", "none")]] = entry("Whether the hold current is reduced by electronics.", "built in")
     hottest: Open[Celsius] = entry("Highest coil temperature in the car.", "85 °C")
 
@@ -111,6 +120,16 @@ class Latch(Part):
     push_again: Open[Annotated[str, Word("stays open", "closes")]] = entry("What a second push on the same switch does.", "stays open")
 
 
+class Delay(Part):
+    """How a hard-wired delay is made, or how long it is."""
+
+    resistor: Open[PositiveOhms] = entry("Timing resistor.", "430 kΩ ± 1 %")
+    capacitor: Open[Farads] = entry("Timing capacitor.", "0.82 µF ± 5 %")
+    trips_at: Open[ComparatorLevel] = entry("Share of the supply, or voltage, at which the comparator trips; 66.7 % for a monostable of 1.1·R·C.", "63 % ± 1 %", "3.15 V ± 1 %")
+    supply: Open[PositiveVolts] = entry("Voltage that charges the capacitor, where the comparator trips at a voltage of its own.", "5 V ± 2 %")
+    time: Open[PositiveSeconds] = entry("The delay itself, where it is not made of resistor and capacitor.", "400 ms ± 10 %")
+
+
 class Reset(Part):
     """Who brings the device back, by which act, from where."""
 
@@ -120,6 +139,7 @@ class Reset(Part):
         "Who can do it.", "anyone but the driver"
     )
     self_after: Open[PositiveSeconds] = entry("Time after which the device comes back by itself once the cause is gone.", "11.5 s ± 10 %")
+    timing: Open[Delay] = entry("How that time is made, where resistor and capacitor make it; instead of self_after.", {"resistor": "1.2 MΩ ± 1 %", "capacitor": "10 µF ± 5 %", "trips_at": "63 %"})
     by_lv_master: Open[Annotated[str, Word("clears", "stays tripped")]] = entry("What switching the LV master off and on does to the latch.", "stays tripped")
 
 
@@ -130,7 +150,9 @@ class Sensor(Part):
     measures: Open[Prose] = entry("What it measures, and where.", "current in the DC feed of the inverter")
     curve: Open[tuple[tuple[SensorReading, SignedVolts], ...]] = entry("Points of reading and output voltage.", [["0 A", "2.50 V"], ["50 A", "4.50 V"]])
     output: Open[Annotated[str, Word("absolute", "ratiometric", "digital", "contact")]] = entry("Whether the output follows its supply.", "ratiometric")
-    error: Open[AnySpread] = entry("Largest error of the reading.", "± 1 bar")
+    supply: Open[PositiveVolts] = entry("Its supply, where that is not the voltage of the device's feed.", "5 V ± 0.5 %")
+    error: Open[AnySpread] = entry("Largest error of the reading.", "± 1 bar", "± 1.5 %")
+    offset: Open[AnySpread] = entry("Error at zero, besides the error above, where the data sheet gives the two apart.", "± 20 mV", "± 0.3 A")
     open: Open[Reaction] = entry("What an open line does to the loop.", "opens")
     to_ground: Open[Reaction] = entry("What a short of the line to ground does.", "opens")
     to_supply: Open[Reaction] = entry("What a short of the line to supply does.", "opens")
@@ -139,6 +161,21 @@ class Sensor(Part):
     )
     unplugs: Open[Annotated[str, Word("each wire alone", "as a whole", "not")]] = entry("How the sensor's wires can be unplugged for a test.", "each wire alone")
     datasheet: Open[Name] = entry("Evidence for the sensor.", "ds_current_sensor")
+
+
+class Divider(Part):
+    """Two resistors that set the threshold of a comparator."""
+
+    upper: Open[Ohms] = entry("Resistor from the reference to the comparator.", "4.7 kΩ ± 1 %")
+    lower: Open[PositiveOhms] = entry("Resistor from the comparator to ground.", "5.1 kΩ ± 1 %")
+    reference: Open[PositiveVolts] = entry("Voltage across both, where that is not the supply of the sensor.", "4.096 V ± 0.2 %")
+
+
+def _kind_of_threshold(value: Any) -> str:
+    return "divider" if isinstance(value, dict | Divider) else "value"
+
+
+Threshold = Annotated[Annotated[ThresholdMeasure, Tag("value")] | Annotated[Divider, Tag("divider")], Discriminator(_kind_of_threshold)]
 
 
 class WhenLost(Part):
@@ -157,15 +194,6 @@ class AtPowerUp(Part):
 
     start_up: Open[Annotated[str, Word("holds open", "closes")]] = entry("From power-on until the self-test is done.", "holds open")
     brown_out: Open[Annotated[str, Word("opens", "stays")]] = entry("While the supply sags below what the device needs.", "opens")
-
-
-class Delay(Part):
-    """How a hard-wired delay is made, or how long it is."""
-
-    resistor: Open[PositiveOhms] = entry("Timing resistor.", "430 kΩ ± 1 %")
-    capacitor: Open[Farads] = entry("Timing capacitor.", "0.82 µF ± 5 %")
-    trips_at: Open[Share] = entry("Share of the supply at which the comparator trips.", "63 % ± 1 %")
-    time: Open[PositiveSeconds] = entry("The delay itself, where it is not made of resistor and capacitor.", "400 ms ± 10 %")
 
 
 class Response(Part):
@@ -248,7 +276,10 @@ class Device(Part):
     latch: Open[Latch] = entry("What keeps the loop open after a trip.", {"by": "self-hold of K1", "logic": "hard-wired"})
     reset: Open[Reset] = entry("Who brings it back, how and from where.", {"act": "key switch", "who": "anyone but the driver"})
     sensors: dict[Name, Sensor] = several("Its sensors and measuring lines, by name.", {"dc_current": {"open": "opens"}})
-    thresholds: dict[Name, Open[AnyMeasure]] = several("Threshold by sensor name, in units of the sensor's output or of what it measures.", {"dc_current": "2.916 V"})
+    thresholds: dict[Name, Open[Threshold]] = several(
+        "Threshold by sensor name, in units of the sensor's output or of what it measures, or the divider that sets it.",
+        {"dc_current": "2.916 V"}, {"dc_current": {"upper": "4.7 kΩ ± 1 %", "lower": "5.1 kΩ ± 1 %"}},
+    )  # fmt: skip
     delay: Open[Delay] = entry("Delay between the condition and the trip.", {"time": "400 ms"})
     when_lost: Open[WhenLost] = entry("What it does when something is taken away.", {"feed": "opens"})
     at_power_up: Open[AtPowerUp] = entry("What it does while its supply rises or sags.", {"start_up": "holds open"})

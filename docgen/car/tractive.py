@@ -9,7 +9,6 @@ from docgen.car.values import (
     AnySpread,
     Area,
     Celsius,
-    Count,
     Farads,
     Hertz,
     Joules,
@@ -21,6 +20,7 @@ from docgen.car.values import (
     Open,
     Part,
     PositiveAmperes,
+    PositiveCount,
     PositiveOhms,
     PositiveSeconds,
     PositiveVolts,
@@ -56,6 +56,7 @@ class Cell(Part):
     voltage_nominal: Open[PositiveVolts] = entry("Nominal voltage.", "3.6 V")
     capacity: Open[AmpereHours] = entry("Nominal capacity.", "3.5 Ah")
     current: Open[PositiveAmperes] = entry("Largest continuous discharge current.", "35 A")
+    resistance: Open[PositiveOhms] = entry("Inner resistance, the lowest: full, warm and new.", "12 mΩ")
     temperature_limit: Open[Celsius] = entry("Highest temperature allowed by the maker.", "60 °C")
     datasheet: Open[Name] = entry("Evidence for the cell.", "ds_cell")
 
@@ -63,9 +64,9 @@ class Cell(Part):
 class Segments(Part):
     """How an accumulator is divided."""
 
-    count: Open[Count] = entry("Number of segments.", 4)
-    in_series: Open[Count] = entry("Cells in series within a segment.", 27)
-    in_parallel: Open[Count] = entry("Cells in parallel.", 4)
+    count: Open[PositiveCount] = entry("Number of segments.", 4)
+    in_series: Open[PositiveCount] = entry("Cells in series within a segment.", 27)
+    in_parallel: Open[PositiveCount] = entry("Cells in parallel.", 4)
     cell: Open[Cell] = entry("The cell.", {"voltage_highest": "4.2 V"})
     mass: Open[Kilograms] = entry("Mass of the heaviest segment.", "9.8 kg")
     energy: Open[Joules] = entry("Energy of a segment, where it is not computed.", "5.7 MJ")
@@ -78,7 +79,8 @@ class Precharge(Part):
     resistor: Open[PositiveOhms] = entry("Pre-charge resistor.", "470 Ω ± 5 %")
     rated_power: Open[Watts] = entry("Continuous power of the resistor.", "50 W")
     pulse_rating: Open[tuple[tuple[PositiveSeconds, Watts], ...]] = entry("Pulse load of the resistor: time and power.", [["1 s", "500 W"], ["5 s", "250 W"]])
-    attempts: Open[Count] = entry("Attempts allowed in a row before a pause.", 3)
+    attempts: Open[PositiveCount] = entry("Attempts allowed in a row before a pause.", 3)
+    attempts_within: Open[PositiveSeconds] = entry("Time that those attempts and the pause after them take together.", "60 s")
     ends: Open[Annotated[str, Word("measured", "timed")]] = entry("Whether its end is measured or timed.", "measured")
     at: Open[Share] = entry("Share of the accumulator voltage at which the second contactor closes.", "97 %")
     after: Open[PositiveSeconds] = entry("Time after which it closes, in a timed scheme.", "4 s")
@@ -120,7 +122,7 @@ class Inverter(Part):
     capacitance_to_chassis: Open[Farads] = entry("Capacitance to chassis.", "100 nF")
     discharge: Open[Discharge] = entry("Its discharge circuit.", {"resistor": "2.2 kΩ ± 5 %"})
     voltage_rating: Open[PositiveVolts] = entry("Rated voltage.", "600 V")
-    motors: Open[Count] = entry("Motors it feeds.", 2)
+    motors: Open[PositiveCount] = entry("Motors it feeds.", 2)
     datasheet: Open[Name] = entry("Evidence for the inverter.", "ds_inverter")
 
 

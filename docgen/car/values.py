@@ -124,12 +124,15 @@ class _Name(Scalar):
 
 
 class _Count(Scalar):
-    what = "a whole number from 0 to 100000"
     example = "4"
-    json = {"type": "integer", "minimum": 0, "maximum": 100_000}
+
+    def __init__(self, least: int) -> None:
+        self.least = least
+        self.what = f"a whole number from {least} to 100000"
+        self.json = {"type": "integer", "minimum": least, "maximum": 100_000}
 
     def take(self, text: str) -> int:
-        if not re.fullmatch(r"[0-9]{1,6}", text) or int(text) > 100_000:
+        if not re.fullmatch(r"[0-9]{1,6}", text) or not self.least <= int(text) <= 100_000:
             raise self.refuse(f"{text[:40]} stands here")
         return int(text)
 
@@ -174,7 +177,8 @@ class Word(Scalar):
 Prose = Annotated[str, _Text()]
 """A line or paragraph of free text."""
 Name = Annotated[str, _Name()]
-Count = Annotated[int, _Count()]
+Count = Annotated[int, _Count(0)]
+PositiveCount = Annotated[int, _Count(1)]
 Day = Annotated[date, _Day()]
 
 Volts = Annotated[Quantity, Of("voltage")]
@@ -186,6 +190,7 @@ SignedAmperes = Annotated[Quantity, Of("current", least=None)]
 Ohms = Annotated[Quantity, Of("resistance")]
 PositiveOhms = Annotated[Quantity, Of("resistance", above=0)]
 Farads = Annotated[Quantity, Of("capacitance", above=0, most=10)]
+Henries = Annotated[Quantity, Of("inductance", above=0, most=1000)]
 Watts = Annotated[Quantity, Of("power", above=0)]
 Joules = Annotated[Quantity, Of("energy", above=0)]
 AmpereHours = Annotated[Quantity, Of("charge", above=0)]
@@ -202,8 +207,21 @@ Kilograms = Annotated[Quantity, Of("mass", above=0)]
 Acceleration = Annotated[Quantity, Of("acceleration", above=0)]
 Share = Annotated[Quantity, Of("share", least=0, most=1)]
 SoundLevel = Annotated[Quantity, Of("sound level")]
-AnyMeasure = Annotated[Quantity, OfAny(("voltage", "current", "pressure", "resistance", "temperature", "acceleration", "share", "time"))]
-SensorReading = Annotated[Quantity, OfAny(("current", "pressure", "share", "temperature", "angle", "length", "force"))]
+LetThrough = Annotated[Quantity, Of("let-through", above=0)]
+
+
+_PART_OF_SUPPLY = Of("share", above=0, below=1)
+
+
+def _any(*dimensions: str) -> tuple[Of, ...]:
+    return tuple(Of(dimension, least=None) for dimension in dimensions)
+
+
+_MEASURES = _any("voltage", "current", "pressure", "resistance", "temperature", "acceleration", "time")
+AnyMeasure = Annotated[Quantity, OfAny((*_MEASURES, Of("share", least=None)))]
+ThresholdMeasure = Annotated[Quantity, OfAny((*_MEASURES, _PART_OF_SUPPLY))]
+SensorReading = Annotated[Quantity, OfAny(_any("current", "pressure", "share", "temperature", "angle", "length", "force"))]
+ComparatorLevel = Annotated[Quantity, OfAny((_PART_OF_SUPPLY, Of("voltage", above=0)))]
 AnySpread = Annotated[Spread, SpreadOf(("current", "pressure", "voltage", "angle", "temperature", "force"))]
 
 Reaction = Annotated[

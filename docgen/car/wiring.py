@@ -10,6 +10,7 @@ from docgen.car.values import (
     Area,
     Celsius,
     Count,
+    LetThrough,
     Metres,
     Name,
     Open,
@@ -62,6 +63,8 @@ class Fuse(Part):
     rating: Open[PositiveAmperes] = entry("Rated current.", "5 A")
     voltage: Open[PositiveVolts] = entry("Rated voltage, with DC said.", "32 V DC")
     breaking_capacity: Open[PositiveAmperes] = entry("Largest current it can interrupt.", "1 kA")
+    let_through: Open[LetThrough] = entry("Energy I²t that it lets through until it has broken a short circuit.", "120 A²s")
+    carries: Open[Share] = entry("Share of its rating that it carries for good at the temperature of its place, by its data sheet.", "75 %")
     kind: Open[Prose] = entry("Construction and time class.", "blade, quick")
     resistance: Open[PositiveOhms] = entry("Resistance when cold.", "18 mΩ")
     distance_from_source: Open[Metres] = entry("Length of conductor from the source to it.", "70 mm")
@@ -125,6 +128,7 @@ class Conductor(Part):
     size: Open[Area] = entry("Cross-section or gauge.", "35 mm²", "AWG 18")
     length: Open[Metres] = entry("Length.", "1.4 m")
     insulation: Open[Celsius] = entry("Temperature rating of the insulation.", "150 °C")
+    ambient: Open[Celsius] = entry("Air around it at its warmest; 60 °C is assumed where it is left out.", "45 °C")
     colour: Open[Prose] = entry("Colour of the insulation.", "orange")
     current: Open[Amperes] = entry("Largest continuous current.", "180 A")
     rating: Open[PositiveAmperes] = entry("Permissible current at the temperature of the place.", "220 A")

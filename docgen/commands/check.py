@@ -4,12 +4,13 @@ import argparse
 import sys
 
 from docgen.asked import reading, report_for
-from docgen.terminal import exit_code, print_report
+from docgen.terminal import FOUND_ERRORS, exit_code, print_edited, print_report
 
-WHAT = "read a description and print what the checks say"
+WHAT = "read a description and print what the checks say; of a document also what was changed in it by hand"
 EXAMPLES = """\
 docgen check car.yaml
 docgen check car.yaml --edition fsuk-2026 --as json
+docgen check submission.docx
 """
 
 
@@ -26,4 +27,14 @@ def run(asked: argparse.Namespace) -> int:
         print(as_json(report))
     else:
         print_report(report, sys.stdout)
-    return exit_code(report, asked.warnings_count)
+    from docgen.carried import is_document, submitted
+
+    code = exit_code(report, asked.warnings_count)
+    if is_document(asked.description):
+        from docgen.edited import edited
+
+        document = submitted(asked.description)
+        found = edited(document, report.edition)
+        print_edited(document.name, found, sys.stdout if asked.form == "text" else sys.stderr)
+        code = FOUND_ERRORS if found.what else code
+    return code

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from itertools import takewhile
 
 from docgen.car.car import Evidence
@@ -50,8 +51,9 @@ def contact_wording_ambiguous(look: Look) -> Iterator[Outcome]:
         maker's words in wording.
     """
     found = False
+    read = cache(mentions)  # the same words stand at many places
     for path, text in leaves(look.description.tree.data):
-        ambiguous = [mention for mention in mentions(text or "") if mention.manner is Manner.AMBIGUOUS]
+        ambiguous = [mention for mention in read(text or "") if mention.manner is Manner.AMBIGUOUS]
         if not ambiguous or _both_states_given(look, path) or _quoted_for_a_contact(look, path):
             continue
         found = True

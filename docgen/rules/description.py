@@ -8,11 +8,12 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from docgen.car.car import Revision
+from docgen.car.car import Car, Revision
 from docgen.car.tractive import TractiveSystem
 from docgen.car.values import Unknown
 from docgen.car.wiring import LowVoltage, Wiring
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
+from docgen.load import Description
 from docgen.look import Look
 from docgen.provenance import Path
 from docgen.reading import leaves
@@ -129,8 +130,8 @@ def _referred(path: Path) -> tuple[str, ...]:
     """The groups of which the field at `path` must name a member; empty for any other field."""
     if path[-1] in _EVIDENCE and path[0] != "evidence":
         return ("evidence",)
-    same_length = (pattern for pattern in _REFERENCES if len(pattern) == len(path))
-    found = next((pattern for pattern in same_length if all(want in ("*", step) for want, step in zip(pattern, path, strict=True))), None)
+    same_end = (pattern for pattern in _REFERENCES if len(pattern) == len(path) and pattern[-1] in ("*", path[-1]))
+    found = next((pattern for pattern in same_end if all(want in ("*", step) for want, step in zip(pattern, path, strict=True))), None)
     return _REFERENCES[found] if found else ()
 
 
@@ -256,7 +257,7 @@ def file_not_in_folder(look: Look) -> Iterator[Outcome]:
         evidence: {ds_imd: {title: "Insulation monitor, data sheet", page: "12"}}
     Mend: Copy the file into the folder and name it from there, with / between folders: evidence/imd.pdf.
     """
-    named = list(_named_files(look))
+    named = list(_named_files(look.car))
     for path, text in named:
         if _leads_outside(text):
             yield finding(path, f"{text} is no file in the folder of the description", "must be named from that folder on, such as evidence/imd.pdf")
@@ -270,11 +271,17 @@ def file_not_in_folder(look: Look) -> Iterator[Outcome]:
         yield not_applicable("no picture and no file is named")
 
 
-def _named_files(look: Look) -> Iterator[tuple[Path, str]]:
-    for name, device in look.car.devices.items():
+def files_named(description: Description) -> dict[str, bool]:
+    """Every file that is named in the folder of the description, and whether it is there."""
+    plain = (_plain(text) for _, text in _named_files(description.car) if not _leads_outside(text))
+    return {name: name in description.files for name in plain}
+
+
+def _named_files(car: Car) -> Iterator[tuple[Path, str]]:
+    for name, device in car.devices.items():
         for index, picture in enumerate(device.pictures if isinstance(device.pictures, tuple) else ()):
             yield ("devices", name, "pictures", index), picture
-    for name, evidence in look.car.evidence.items():
+    for name, evidence in car.evidence.items():
         if isinstance(evidence.file, str):
             yield ("evidence", name, "file"), evidence.file
 

@@ -3,7 +3,9 @@
 import re
 from collections.abc import Iterator
 
-from docgen.car.device import Device, Latch, Place, Reset
+from docgen.analysis import calculations
+from docgen.calculation import of
+from docgen.car.device import Delay, Device, Latch, Place, Reset
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look, keeps
@@ -11,6 +13,7 @@ from docgen.printing import listed
 from docgen.provenance import Path
 from docgen.quantity import Quantity
 from docgen.rules.fields import absent, all_meant, meant
+from docgen.rules.numbers import outcome_of
 
 SUBJECT = "Latch and reset"
 
@@ -120,8 +123,8 @@ def reset_by_driver(look: Look) -> Iterator[Outcome]:
         reset = device.reset
         if not isinstance(reset, Reset):
             yield not_evaluated((*path, "reset"), f"the reset of {name} is not described")
-        elif reset.self_after is not None and not isinstance(reset.self_after, Unknown):
-            yield finding((*path, "reset", "self_after"), f"{look.printed(name)} resets itself after {reset.self_after}", "must be reset by hand")
+        elif field := _resets_itself(reset):
+            yield finding((*path, "reset", field), f"{look.printed(name)} resets itself{_after(reset)}", "must be reset by hand")
         elif reset.who in ("driver", "anyone"):
             yield finding((*path, "reset", "who"), f"{look.printed(name)} can be reset by {'the driver' if reset.who == 'driver' else 'anyone, the driver too'}", "must be anyone but the driver")
         elif isinstance(reset.who, str):
@@ -286,7 +289,7 @@ def plausibility_reset_not_stated(look: Look) -> Iterator[Outcome]:
     """
     for path, name, device in _plausibility(look):
         reset = device.reset
-        given = [reset.self_after, reset.by_lv_master, reset.act, reset.who] if isinstance(reset, Reset) else [reset]
+        given = [reset.self_after, reset.timing, reset.by_lv_master, reset.act, reset.who] if isinstance(reset, Reset) else [reset]
         if isinstance(reset, Reset) and (ways := _ways(reset)):
             yield stated((*path, "reset"), f"{look.printed(name)} comes back {' or '.join(_WAYS[way] for _, way in ways)}")
         elif any(isinstance(value, Unknown) for value in given):
@@ -307,9 +310,18 @@ _LV_MASTER = re.compile(r"\bG?LV ?MS\b|\bG?LV (?:master|off|supply|system)|\blow
 _NO_ACT = re.compile(r"\s*(?:none|nothing|no act|no action|not needed|automatic(?:ally)?|by itself)\b", re.IGNORECASE)
 
 
+def _resets_itself(reset: Reset) -> str:
+    """The field that says that a device comes back by itself; empty where none does."""
+    return "timing" if isinstance(reset.timing, Delay) else "self_after" if isinstance(reset.self_after, Quantity) else ""
+
+
+def _after(reset: Reset) -> str:
+    return f" after {reset.self_after}" if isinstance(reset.self_after, Quantity) else ""
+
+
 def _ways(reset: Reset) -> list[tuple[str, str]]:
     """The ways of a reset: the field that describes each, and the name under which editions know it."""
-    ways = [("self_after", "self_reset")] if isinstance(reset.self_after, Quantity) else []
+    ways = [(field, "self_reset")] if (field := _resets_itself(reset)) else []
     ways += [("by_lv_master", "lv_master")] if reset.by_lv_master == "clears" else []
     act = reset.act if isinstance(reset.act, str) and not _NO_ACT.match(reset.act) else ""
     if act and _LV_MASTER.search(act):
@@ -372,10 +384,13 @@ def plausibility_self_reset_too_early(look: Look) -> Iterator[Outcome]:
     for path, name, device in _plausibility(look):
         after = device.reset.self_after if isinstance(device.reset, Reset) else None
         place = (*path, "reset", "self_after")
-        if after is None or _words(look).get("self_reset") == "not allowed":
+        made = isinstance(device.reset, Reset) and isinstance(device.reset.timing, Delay)
+        if (after is None and not made) or _words(look).get("self_reset") == "not allowed":
             continue
         judged = True
-        if isinstance(after, Unknown):
+        if made:
+            yield from (outcome_of(figure) for figure in of(calculations(look), "plausibility-self-reset") if figure.about[:2] == path)
+        elif after is None or isinstance(after, Unknown):
             yield not_evaluated(place, f"the time after which {name} comes back is unknown")
         elif found is None:
             yield not_evaluated(place, f"a limit for the time until it comes back was not read in {look.edition.name}")
@@ -393,8 +408,8 @@ def _stays_tripped(look: Look, function: str, must: str) -> Iterator[Outcome]:
     for path, name, device in look.devices(function):
         judged = True
         latch, reset = device.latch, device.reset
-        if isinstance(reset, Reset) and isinstance(reset.self_after, Quantity):
-            yield finding((*path, "reset", "self_after"), f"{look.printed(name)} closes by itself after {reset.self_after}", must)
+        if isinstance(reset, Reset) and (field := _resets_itself(reset)):
+            yield finding((*path, "reset", field), f"{look.printed(name)} closes by itself{_after(reset)}", must)
         elif isinstance(latch, Unknown):
             yield not_evaluated((*path, "latch"), f"the latch of {name} is unknown")
         elif latch is None or (latch.by is None and latch.logic is None):

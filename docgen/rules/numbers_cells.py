@@ -207,6 +207,20 @@ def tractive_power_too_high(look: Look) -> Iterator[Outcome]:
         yield from judged(look, "tractive-current")
 
 
+@rule("nominal-voltage-above-highest", SUBJECT, "")
+def nominal_voltage_above_highest(look: Look) -> Iterator[Outcome]:
+    """The nominal voltage of the tractive system is no higher than its highest voltage.
+
+    Why: With the two exchanged, every figure at the highest voltage is too small, also those that hands depend on.
+    Wrong:
+        tractive_system: {voltage: {highest: 345.6 V, nominal: 403.2 V}}
+    Right:
+        tractive_system: {voltage: {highest: 403.2 V, nominal: 345.6 V}}
+    Mend: Write the voltage with full cells under highest.
+    """
+    yield from judged(look, "tractive-nominal-voltage")
+
+
 RULES = (
     cell_voltage_unwatched,
     cell_temperature_share,
@@ -221,4 +235,5 @@ RULES = (
     main_fuse_above_cells,
     tractive_voltage_too_high,
     tractive_power_too_high,
+    nominal_voltage_above_highest,
 )

@@ -3,7 +3,9 @@
 import re
 from collections.abc import Iterator
 
+from docgen.analysis import calculations
 from docgen.analysis.stretches import DEFAULT, stretches
+from docgen.calculation import of
 from docgen.car.tractive import TractiveSystem
 from docgen.car.values import Unknown
 from docgen.car.wiring import Conductor, Conduit, Wiring
@@ -11,7 +13,7 @@ from docgen.finding import Outcome, Severity, finding, holds, not_applicable, no
 from docgen.look import Look
 from docgen.provenance import Path
 from docgen.rules.fields import meant, measured
-from docgen.rules.numbers import SUBJECT, judged
+from docgen.rules.numbers import SUBJECT, judged, outcome_of
 
 
 @rule("conductor-overloaded", SUBJECT, "", Severity.WARNING)
@@ -56,6 +58,50 @@ def loop_wire_thinner_than_fuse(look: Look) -> Iterator[Outcome]:
     yield from judged(look, "loop-wire-current")
 
 
+@rule("conductor-thinner-than-fuse", SUBJECT, "", Severity.WARNING)
+def conductor_thinner_than_fuse(look: Look) -> Iterator[Outcome]:
+    """Every conductor that names its fuse bears the rating of that fuse, by published tables, in the air around it.
+
+    Why: Up to its rating the fuse never opens; the rating that is stated for a wire often holds on a bench.
+    Wrong:
+        wiring: {conductors: {feed_wire: {size: 0.5 mm², length: 1 m, insulation: 105 °C, current: 2 A, rating: 9 A, protected_by: F1, system: low voltage}}}
+    Right:
+        wiring: {conductors: {feed_wire: {size: 1.5 mm², length: 1 m, insulation: 105 °C, current: 2 A, rating: 9 A, protected_by: F1, system: low voltage}}}
+    Mend: Take a thicker conductor, a hotter insulation or a smaller fuse, or give the air around it under ambient.
+    """
+    yield from judged(look, "conductor-protection")
+
+
+@rule("fuse-carries-too-much", SUBJECT, "", Severity.WARNING)
+def fuse_carries_too_much(look: Look) -> Iterator[Outcome]:
+    """No conductor carries for good more than its fuse does: the share of the rating under carries, or all of it where none is given.
+
+    Why: A fuse that is always near its rating ages, and opens one day without a fault.
+    Wrong:
+        low_voltage: {fuses: {F1: {carries: 75 %}}}
+        wiring: {conductors: {feed_wire: {size: 1.5 mm², length: 1 m, insulation: 105 °C, current: 4.5 A, rating: 9 A, protected_by: F1, system: low voltage}}}
+    Right:
+        low_voltage: {fuses: {F1: {carries: 75 %}}}
+        wiring: {conductors: {feed_wire: {size: 1.5 mm², length: 1 m, insulation: 105 °C, current: 3.5 A, rating: 9 A, protected_by: F1, system: low voltage}}}
+    Mend: Take a larger fuse with a conductor that bears it, or put right what the fuse carries.
+    """
+    yield from judged(look, "fuse-load")
+
+
+@rule("conductor-melts-before-fuse", SUBJECT, "", Severity.WARNING)
+def conductor_melts_before_fuse(look: Look) -> Iterator[Outcome]:
+    """A conductor bears the energy that its fuse lets through in a short circuit, where that energy is described.
+
+    Why: What flows until a large fuse has opened can melt the insulation of a thin wire all along its way.
+    Wrong:
+        low_voltage: {fuses: {F1: {let_through: 30 kA²s}}}
+    Right:
+        low_voltage: {fuses: {F1: {let_through: 150 A²s}}}
+    Mend: Take a quicker fuse or a thicker conductor.
+    """
+    yield from judged(look, "let-through")
+
+
 @rule("loop-fuse-above-contacts", SUBJECT, "overcurrent-protection")
 def loop_fuse_above_contacts(look: Look) -> Iterator[Outcome]:
     """A fuse of a loop is rated no higher than the weakest contact of the line behind it.
@@ -86,7 +132,9 @@ def conductor_drops_too_much(look: Look) -> Iterator[Outcome]:
 
 @rule("fuse-cannot-break-short-circuit", SUBJECT, "overcurrent-protection")
 def fuse_cannot_break_short_circuit(look: Look) -> Iterator[Outcome]:
-    """The breaking capacity of every fuse behind the low-voltage source is above the current that the source gives into a short circuit.
+    """The breaking capacity of every fuse behind the low-voltage source, and of each main fuse, is above the current that flows into a short circuit.
+
+    That of an accumulator is computed where the inner resistance of its cells is described.
 
     Why: A fuse that meets more than it can break burns on as an arc, or bursts.
     Wrong:
@@ -96,6 +144,7 @@ def fuse_cannot_break_short_circuit(look: Look) -> Iterator[Outcome]:
     Mend: Take a fuse with a higher breaking capacity at DC.
     """
     yield from judged(look, "short-circuit-current")
+    yield from map(outcome_of, of(calculations(look), "accumulator-short-circuit"))
 
 
 @rule("loop-wire-names-no-stretch", SUBJECT, "")
@@ -249,6 +298,9 @@ RULES = (
     conductor_overloaded,
     conductor_too_thin,
     loop_wire_thinner_than_fuse,
+    conductor_thinner_than_fuse,
+    fuse_carries_too_much,
+    conductor_melts_before_fuse,
     loop_fuse_above_contacts,
     conductor_drops_too_much,
     fuse_cannot_break_short_circuit,

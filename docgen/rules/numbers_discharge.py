@@ -207,7 +207,7 @@ def contactor_supply_sags(look: Look) -> Iterator[Outcome]:
             continue
         found = True
         if isinstance(delay, Delay) and isinstance(delay.trips_at, Quantity):
-            yield stated(place, f"the supply of {look.printed(name)} is cut at {delay.trips_at} of it")
+            yield stated(place, f"the supply of {look.printed(name)} is cut at {delay.trips_at}{' of it' if delay.trips_at.dimension == 'share' else ''}")
         elif isinstance(delay, Delay) and isinstance(delay.capacitor, Quantity) and delay.trips_at is None:
             yield finding(place, f"the supply of {look.printed(name)} sags with a capacitor of {delay.capacitor}", "must be cut at once when the delay is over")
         elif isinstance(delay, Delay) and isinstance(delay.time, Quantity):

@@ -1,20 +1,20 @@
-"""Devices in numbers: the coils, contacts, stages and fuses of the drive loop, as the solved circuit loads them."""
+"""Devices in numbers: the coils, contacts, stages and fuses of the loops, as the solved circuits load them."""
 
 import re
 from collections.abc import Iterator
-from typing import Any
 
-from docgen.analysis.loop_described import drive_circuit, source_voltage
+from docgen.analysis import calculations
+from docgen.analysis.loop_coils import decays
+from docgen.analysis.loop_described import circuits, is_home, low_voltage_supply
 from docgen.analysis.loop_electrical import contacts_of
-from docgen.calculation import Given, Missing
+from docgen.calculation import Given, Missing, of
 from docgen.car.device import Coil
 from docgen.car.values import Unknown
 from docgen.finding import Outcome, Severity, finding, holds, not_applicable, not_evaluated, rule, stated
 from docgen.look import Look
-from docgen.network import Element
 from docgen.quantity import Quantity
 from docgen.rules.fields import meant
-from docgen.rules.numbers import SUBJECT, judged
+from docgen.rules.numbers import SUBJECT, judged, outcome_of
 
 
 @rule("source-voltages-disordered", SUBJECT, "")
@@ -28,14 +28,14 @@ def source_voltages_disordered(look: Look) -> Iterator[Outcome]:
         low_voltage: {source: {voltage: {lowest: 11.2 V}}}
     Mend: Put the three voltages right.
     """
-    circuit = drive_circuit(look)
     place = ("low_voltage", "source", "voltage")
-    if circuit is None:
-        yield not_applicable("no drive loop is described")
-    elif circuit.impossible:
-        yield finding(place, circuit.impossible, "must rise from lowest to highest")
-    elif isinstance(circuit.source, Missing):
-        yield not_evaluated(place, f"the {circuit.source.name} is not known")
+    supply, _, impossible = low_voltage_supply(look)
+    if not circuits(look):
+        yield not_applicable("no loop with a coil is described")
+    elif impossible:
+        yield finding(place, impossible, "must rise from lowest to highest")
+    elif isinstance(supply, Missing):
+        yield not_evaluated(place, f"the {supply.name} is not known")
     else:
         yield holds(place, "the three voltages of the source rise from lowest to highest")
 
@@ -109,34 +109,34 @@ def contact_voltage_too_low(look: Look) -> Iterator[Outcome]:
         devices: {ts_master: {contact: {rating: [24 V DC, 10 A]}}}
     Mend: Take a contact for a higher DC voltage; a rating for AC says nothing about DC.
     """
-    circuit = drive_circuit(look)
-    highest = source_voltage(look, "highest")
-    rows = contacts_of(look, circuit) if circuit else ()
-    for row in rows:
-        place = (*row.path, "rating")
+    rows = [(row, circuit) for circuit in circuits(look).values() for row in contacts_of(look, circuit)]
+    for row, circuit in rows:
+        place = (*row.path, "rating") if is_home(look, circuit.graph, row.elements[0]) else row.elements[0].step
         rating = row.contact.rating[0] if isinstance(row.contact.rating, tuple) else row.contact.rating
-        if not isinstance(rating, Quantity) or not isinstance(highest, Given):
-            yield not_evaluated(place, f"the rated voltage of {row.name} or the highest voltage of the source is not known")
+        if not isinstance(rating, Quantity) or not isinstance(circuit.source, Given):
+            yield not_evaluated(place, f"the rated voltage of {row.name} or the highest voltage of the source of {circuit.name} is not known")
         elif rating.kind == "AC":
             yield finding(place, f"{row.name} is rated {rating}", "must be rated for DC")
-        elif float(rating.low) < highest.band.high:
-            yield finding(place, f"{row.name} is rated {rating}", f"must be at least {highest.band.high:g} V, the highest voltage of the source")
+        elif float(rating.low) < circuit.source.band.high:
+            was = f"{row.name} is rated {rating}"
+            yield finding(place, was, f"must be at least {circuit.source.band.high:g} V, the highest voltage of the source of {circuit.name}")
         else:
-            yield holds(place, f"{row.name} is rated {rating}, the source has at most {highest.band.high:g} V")
+            yield holds(place, f"{row.name} is rated {rating}, the source of {circuit.name} has at most {circuit.source.band.high:g} V")
     if not rows:
-        yield not_applicable("no contact of the drive loop is described")
+        yield not_applicable("no contact of a loop with a coil is described")
 
 
 @rule("stage-leaks", SUBJECT, "loop-opening-result")
 def stage_leaks(look: Look) -> Iterator[Outcome]:
-    """What leaks through an open solid-state stage holds no coil.
+    """What flows past an open contact, through a solid-state stage or a lamp across it, holds no coil.
 
-    Why: A transistor that is off still lets some current through; a coil lets go at a twentieth of what it needed to pick up.
+    Why: A transistor that is off still lets some current through, and so does a lamp across a contact; a coil lets go at a twentieth of
+        what it needed to pick up.
     Wrong:
         devices: {imd: {contact: {kind: high-side stage, construction: solid state, leakage: 20 mA}}}
     Right:
         devices: {imd: {contact: {kind: high-side stage, construction: solid state, leakage: 0.05 mA}}}
-    Mend: Take a stage with less leakage, or a resistor across the coil that carries it.
+    Mend: Take a stage with less leakage, lead the lamp to chassis behind the contact, or lay a resistor across the coil that carries it.
     """
     yield from judged(look, "coil-residual")
 
@@ -159,20 +159,21 @@ _BARE = re.compile(r"(?:free-?wheel(?:ing)?|flyback|fly-back|plain|single|schott
 _FAST = re.compile(r"zener|z-diode|\btvs\b|suppress[oe]r|transil|avalanche|varistor|\bMOV\b|resistor|snubber|\bRC\b|bidirectional|clamp", re.IGNORECASE)
 
 
-def _coils(look: Look) -> dict[Element, Coil]:
-    """The coils of the drive loop that are described."""
-    circuit = drive_circuit(look)
-    found = {}
-    for element in circuit.coils if circuit else ():
-        device = look.car.devices.get(element.name)
-        if device and isinstance(device.coil, Coil):
-            found[element] = device.coil
-    return found
+_BARE_UP_TO = 3.0
+"""Voltage in V below which a suppression is as good as a diode alone: two or three junctions in series."""
 
 
-def _is_bare(suppression: Any) -> bool:
-    """Whether words on a suppression mean a diode alone."""
-    return isinstance(suppression, str) and bool(meant(_BARE, suppression)) and not meant(_FAST, suppression)
+def _coils(look: Look) -> dict[str, Coil]:
+    """The coils of the loops that are described, by device."""
+    names = {element.name for circuit in circuits(look).values() for element in circuit.coils}
+    return {name: device.coil for name, device in look.car.devices.items() if name in names and isinstance(device.coil, Coil)}
+
+
+def _is_bare(coil: Coil) -> bool:
+    """Whether the suppression of a coil is a diode alone, by its voltage or in words."""
+    if isinstance(coil.clamp, Quantity):
+        return float(coil.clamp.value) < _BARE_UP_TO and coil.damping is None
+    return isinstance(coil.suppression, str) and bool(meant(_BARE, coil.suppression)) and not meant(_FAST, coil.suppression)
 
 
 @rule("suppressor-holds-neighbour", SUBJECT, "", Severity.WARNING)
@@ -187,20 +188,20 @@ def suppressor_holds_neighbour(look: Look) -> Iterator[Outcome]:
         devices: {hold_relay: {coil: {suppression: diode and 24 V zener}}}
     Mend: Give every coil of the line a suppression of the same voltage, such as a diode with a zener, or a decoupling diode of its own.
     """
-    circuit, coils = drive_circuit(look), _coils(look)
-    for element, coil in coils.items():
-        place = ("devices", element.name, "coil", "suppression")
-        together = {other for situation in (circuit.situations if circuit else ()) if element in situation.fed for other in situation.fed}
-        slowed = [other.name for other in coils if other in together and other.name != element.name and not _is_bare(coils[other].suppression)]
+    coils = _coils(look)
+    for name, coil in coils.items():
+        place = ("devices", name, "coil", "suppression")
+        beside = {other.name for circuit in circuits(look).values() for other in circuit.fed_with(name)}
+        slowed = [other for other in coils if other in beside and not _is_bare(coils[other])]
         if coil.suppression is None or isinstance(coil.suppression, Unknown):
-            yield not_evaluated(place, f"what limits the voltage of the coil of {element.name} is not said")
-        elif _is_bare(coil.suppression) and slowed:
-            was = f"the suppression of {element.name}, {coil.suppression}, also carries on the current of {', '.join(slowed)}"
+            yield not_evaluated(place, f"what limits the voltage of the coil of {name} is not said")
+        elif _is_bare(coil) and slowed:
+            was = f"the suppression of {name}, {coil.suppression}, also carries on the current of {', '.join(slowed)}"
             yield finding(place, was, "must clamp no lower than that of its neighbours")
         else:
-            yield stated(place, f"the coil of {element.name} has {coil.suppression}")
+            yield stated(place, f"the coil of {name} has {coil.suppression}")
     if not coils:
-        yield not_applicable("no coil of the drive loop is described")
+        yield not_applicable("no coil of a loop is described")
 
 
 @rule("release-without-suppression", SUBJECT, "", Severity.WARNING)
@@ -214,21 +215,41 @@ def release_without_suppression(look: Look) -> Iterator[Outcome]:
         devices: {air_plus: {coil: {suppression: built in}}}
     Mend: Write under suppression what is across the coil, and give the release time that the data sheet has for it.
     """
-    judged_any = False
-    for element, coil in _coils(look).items():
-        place = ("devices", element.name, "coil", "release")
-        if coil.release is None:
-            continue
-        judged_any = True
-        if isinstance(coil.release, Unknown) or isinstance(coil.suppression, Unknown):
-            yield not_evaluated(place, f"the release time of {element.name} or its suppression is unknown")
-        elif coil.suppression is None:
-            was = f"{element.name} releases in {coil.release}, and its suppression is not said"
+    timed = {name: coil for name, coil in _coils(look).items() if coil.release is not None}
+    for name, coil in timed.items():
+        place = ("devices", name, "coil", "release")
+        bare = coil.release_stated == "without suppression"
+        if isinstance(coil.release, Unknown) or isinstance(coil.suppression, Unknown) or isinstance(coil.release_stated, Unknown):
+            yield not_evaluated(place, f"the release time of {name} or its suppression is unknown")
+        elif coil.suppression is None and not bare:
+            was = f"{name} releases in {coil.release}, and its suppression is not said"
             yield finding(place, was, "must be given with the suppression under which it holds")
+        elif coil.suppression is not None and bare and not decays(coil):
+            was = f"{name} releases in {coil.release} without suppression, and has {coil.suppression}"
+            yield finding(place, was, "must be given with its suppression, or with the inductance of a coil without economiser")
         else:
-            yield stated(place, f"{element.name} releases in {coil.release} with {coil.suppression}")
-    if not judged_any:
-        yield not_applicable("no coil of the drive loop gives a release time")
+            yield stated(place, f"{name} releases in {coil.release}" + (" without suppression" if bare else f" with {coil.suppression}"))
+    if not timed:
+        yield not_applicable("no coil of a loop gives a release time")
+
+
+@rule("release-sooner-than-decay", SUBJECT, "", Severity.WARNING)
+def release_sooner_than_decay(look: Look) -> Iterator[Outcome]:
+    """No release time is stated that is over before the current of the coil has died away with its own suppression.
+
+    Why: The release time of a data sheet often holds without suppression. A diode across the coil makes it several times as long, and so
+        much longer the accumulator stays connected.
+    Wrong:
+        devices: {hold_relay: {coil: {inductance: 0.4 H, clamp: 0.7 V, release: 5 ms}}}
+    Right:
+        devices: {hold_relay: {coil: {inductance: 0.4 H, clamp: 24.7 V, release: 5 ms}}}
+    Mend: Measure the release time with the suppression, or write under release_stated that it holds without any; it is computed then.
+    """
+    found = [figure for figure in of(calculations(look), "coil-decay") if figure.is_judged]
+    for figure in found:
+        yield outcome_of(figure)
+    if not found:
+        yield not_applicable("no release time is stated of a plain coil whose inductance is given")
 
 
 RULES = (
@@ -242,4 +263,5 @@ RULES = (
     loop_fuse_overloaded,
     suppressor_holds_neighbour,
     release_without_suppression,
+    release_sooner_than_decay,
 )

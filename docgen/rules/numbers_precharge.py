@@ -234,6 +234,20 @@ def precharge_resistor_overloaded(look: Look) -> Iterator[Outcome]:
     yield from judged(look, "precharge-peak-power")
 
 
+@rule("precharge-attempts-too-often", SUBJECT, "", Severity.WARNING)
+def precharge_attempts_too_often(look: Look) -> Iterator[Outcome]:
+    """The pre-charge resistor bears for good the mean power of its attempts with the pause after them, where that time is described.
+
+    Why: Each attempt alone is over before the resistor is warm; with too short a pause the warmth of one is left to the next.
+    Wrong:
+        tractive_system: {accumulators: {main: {precharge: {attempts: 3, attempts_within: 1 s}}}}
+    Right:
+        tractive_system: {accumulators: {main: {precharge: {attempts: 3, attempts_within: 60 s}}}}
+    Mend: Let the control wait longer before the next attempts, or take a resistor with a higher continuous power.
+    """
+    yield from judged(look, "precharge-mean-power")
+
+
 @rule("precharge-against-discharge", SUBJECT, "", Severity.WARNING)
 def precharge_against_discharge(look: Look) -> Iterator[Outcome]:
     """The pre-charge resistor bears a discharge that has stuck closed.
@@ -256,5 +270,6 @@ RULES = (
     precharge_order,
     precharge_never_ends,
     precharge_resistor_overloaded,
+    precharge_attempts_too_often,
     precharge_against_discharge,
 )

@@ -330,7 +330,8 @@ def fuse_above_conductor(look: Look) -> Iterator[Outcome]:
     Mend: Take a thicker wire or a smaller fuse.
     """
     wiring = look.car.wiring
-    fuses = _low_voltage(look).fuses
+    main = {name: accumulator.fuse for name, accumulator in _tractive(look).accumulators.items() if isinstance(accumulator.fuse, Fuse)}
+    fuses = main | _low_voltage(look).fuses
     judged = False
     for name, conductor in wiring.conductors.items() if isinstance(wiring, Wiring) else ():
         if conductor.protected_by is None:

@@ -66,10 +66,11 @@ def draw(sheet: Sheet) -> Picture:
     svg = _svg(sheet)
     font = fontpkg.path("Arimo")
     png = resvg_py.svg_to_bytes(svg_string=svg, dpi=DPI, skip_system_fonts=True, font_files=[str(font)])
-    return Picture(svg, bytes(png), _millimetres(sheet.width), _millimetres(sheet.height))
+    return Picture(svg, bytes(png), millimetres(sheet.width), millimetres(sheet.height))
 
 
-def _millimetres(points: float) -> float:
+def millimetres(points: float) -> float:
+    """A length of a sheet, in points, as it is printed."""
     return round(points * 25.4 / 72, 2)
 
 

@@ -1,17 +1,15 @@
 """Pages that show values rather than a document: the comparison and the overview. Self-contained, and nothing in them runs."""
 
 from functools import cache
-from importlib.resources import files
-from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from docgen.inputs import shipped_templates
 
 
 @cache
 def _environment() -> Environment:
-    inside = Path(str(files("docgen"))) / "templates"
-    folder = inside if inside.is_dir() else Path(str(files("docgen"))).parent / "templates"
-    return Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return Environment(loader=FileSystemLoader(shipped_templates()), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
 
 
 def view(template: str, **values: object) -> str:

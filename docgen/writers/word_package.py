@@ -1,11 +1,7 @@
 """The package around a Word text: a bare start from a style file, properties, the description carried inside, fixed bytes."""
 
 import io
-import lzma
-import re
-import struct
 import zipfile
-import zlib
 from datetime import UTC, date, datetime, time
 
 import docx
@@ -19,9 +15,11 @@ from docx.oxml.xmlchemy import BaseOxmlElement as Element
 
 from docgen.nodes import Document, Source
 from docgen.writers import UnfitStyle
+from docgen.writers.carrying import DESCRIPTION, about
+from docgen.writers.visible import digest_of, lines_of_word
 from docgen.writers.word_xml import w
 
-_NO_DAY = date(2000, 1, 1)
+NO_DAY = date(2000, 1, 1)
 """Stands in the properties of a document without a day, so that the same input gives the same bytes."""
 _KEPT = (
     RELATIONSHIP_TYPE.OFFICE_DOCUMENT,
@@ -36,14 +34,9 @@ _SETTINGS = (
     ' w:uri="http://schemas.microsoft.com/office/word" w:val="15"/></w:compat><w:themeFontLang w:val="en-GB"/></w:settings>'
 )
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006"
-_DESCRIPTION = "urn:docgen:description"
 _LONGEST = 255
 """Characters that a document property may have."""
-_LARGEST, _MOST = 8 * 1024 * 1024, 16
-_BROKEN = (
-    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError, RuntimeError, SyntaxError, ValueError, OverflowError,
-)  # fmt: skip
-"""What reading a damaged or hostile zip file or XML text may raise."""
+_LARGEST = 8 * 1024 * 1024
 
 
 def opened(style: bytes) -> WordFile:
@@ -86,7 +79,7 @@ def add_part(word: WordFile, kind: str, number: str, root: Element) -> str:
 
 def add_properties(word: WordFile, document: Document) -> None:
     """Title, author, dates and so on, and as custom properties what Word has no place for."""
-    issued = datetime.combine(document.issued or _NO_DAY, time(), UTC)
+    issued = datetime.combine(document.issued or NO_DAY, time(), UTC)
     core = word.core_properties
     core.title, core.subject, core.version = document.title[:_LONGEST], document.subject[:_LONGEST], document.revision[:_LONGEST]
     core.author = core.last_modified_by = document.author[:_LONGEST]
@@ -110,38 +103,21 @@ def add_properties(word: WordFile, document: Document) -> None:
 
 
 def add_source(word: WordFile, source: Source) -> None:
-    """Put the description into the package as custom XML, which Word and LibreOffice keep when they save the file."""
-    root = parse_xml(f'<description xmlns="{_DESCRIPTION}"/>')
-    root.attrib.update({"name": source.name, "digest": source.digest})
+    """Put the description into the package as custom XML, which Word and LibreOffice keep when they save the file.
+
+    The text of the document must be complete: its digest goes with the description.
+    """
+    root = parse_xml(f'<description xmlns="{DESCRIPTION}"/>')
+    root.set("about", about(source, digest_of(lines_of_word(word.element.body))))
     root.text = source.text
     item = XmlPart(PackURI("/customXml/item1.xml"), "application/xml", root, word.part.package)
-    about = (
+    store = (
         f'<ds:datastoreItem xmlns:ds="{_OFFICE}/customXml" ds:itemID="{{6D1B7B70-4E0F-4B53-9C0B-3C1F0E5A7D21}}">'
-        f'<ds:schemaRefs><ds:schemaRef ds:uri="{_DESCRIPTION}"/></ds:schemaRefs></ds:datastoreItem>'
+        f'<ds:schemaRefs><ds:schemaRef ds:uri="{DESCRIPTION}"/></ds:schemaRefs></ds:datastoreItem>'
     )
-    properties = Part(PackURI("/customXml/itemProps1.xml"), CONTENT_TYPE.OFC_CUSTOM_XML_PROPERTIES, about.encode(), word.part.package)
+    properties = Part(PackURI("/customXml/itemProps1.xml"), CONTENT_TYPE.OFC_CUSTOM_XML_PROPERTIES, store.encode(), word.part.package)
     item.relate_to(properties, RELATIONSHIP_TYPE.CUSTOM_XML_PROPS)
     word.part.relate_to(item, RELATIONSHIP_TYPE.CUSTOM_XML)
-
-
-def carried_source(data: bytes) -> tuple[str, str, str] | None:
-    """Name, text and digest of the description inside a Word file, or None when there is none that can be read.
-
-    The file may come from anyone: of no part more than 8 MiB is unpacked, and nothing outside the file is read.
-    Whether text and digest belong together is for the caller to find out.
-    """
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = [entry for entry in archive.infolist() if re.fullmatch(r"customXml/item\d+\.xml", entry.filename)]
-            for entry in entries[:_MOST]:
-                with archive.open(entry) as stream:
-                    root = parse_xml(stream.read(_LARGEST))
-                digest = root.get("digest", "")
-                if root.tag == f"{{{_DESCRIPTION}}}description" and not len(root) and re.fullmatch("[0-9a-f]{64}", digest):
-                    return root.get("name", ""), root.text or "", digest
-    except _BROKEN:
-        pass
-    return None
 
 
 def packed(word: WordFile) -> bytes:

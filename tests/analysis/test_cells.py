@@ -11,6 +11,7 @@ from docgen.check import check
 from docgen.editions import edition
 from docgen.finding import Rule, Severity, Verdict
 from docgen.rules.numbers_cells import cell_measurement_lost, cells_above_stated_voltage, main_fuse_above_contactors
+from docgen.rules.numbers_conductors import fuse_cannot_break_short_circuit
 
 AS_IT_IS = "docgen: 1"
 SECOND = """
@@ -33,6 +34,34 @@ def test_voltages_count_by_group_and_temperatures_by_cell() -> None:
     found = figure(AS_IT_IS, "cells-temperature-share")
     assert ends(found)[1] == pytest.approx(1 / 3)
     assert found.margin == pytest.approx(1 / 3 - 0.3)
+
+
+RESISTANCE = "tractive_system: {accumulators: {main: {fuse: {breaking_capacity: %s}, segments: {cell: {resistance: 15 mΩ ± 10 %%}}}}}"
+
+
+def test_the_main_fuse_breaks_what_the_cells_give() -> None:
+    """4 · 24 cells of 15 mΩ, 5 in parallel: 0.288 Ω ± 10 %; 403.2 V over it 1400 A, at most 1555.6 A."""
+    assert ends(figure(RESISTANCE % "20 kA", "accumulator-resistance")) == pytest.approx((0.2592, 0.288, 0.3168))
+    assert ends(figure(RESISTANCE % "20 kA", "accumulator-short-circuit")) == pytest.approx((1272.727, 1400, 1555.556), abs=1e-3)
+    for capacity, verdict in (("1.5 kA", Verdict.FINDING), ("1.6 kA", Verdict.HOLDS)):
+        assert figure(RESISTANCE % capacity, "accumulator-short-circuit").verdict is verdict
+        assert verdict in verdicts(fuse_cannot_break_short_circuit, RESISTANCE % capacity)
+
+
+def test_without_the_resistance_of_a_cell_there_is_no_short_circuit_current() -> None:
+    assert figures(AS_IT_IS, "accumulator-short-circuit") == ()
+
+
+def test_of_two_accumulators_each_has_the_voltage_of_its_own_cells() -> None:
+    """The second one: 2 · 24 cells of 4.2 V, 5 in parallel of 15 mΩ: 201.6 V over 0.144 Ω, 1400 A."""
+    second = "{in_parallel: 5, in_series: 24, count: 2, cell: {voltage_highest: 4.2 V, resistance: 15 mΩ}}"
+    patch = f"tractive_system: {{accumulators: {{second: {{segments: {second}}}}}}}"
+    assert ends(figure(patch, "accumulator-short-circuit"))[1] == pytest.approx(1400)
+
+
+def test_a_nominal_voltage_above_the_highest_is_found() -> None:
+    assert figure("tractive_system: {voltage: {nominal: 410 V}}", "tractive-nominal-voltage").verdict is Verdict.FINDING
+    assert figure(AS_IT_IS, "tractive-nominal-voltage").margin == pytest.approx(57.6)
 
 
 def test_exactly_the_share_that_is_asked_for_holds() -> None:

@@ -4,7 +4,7 @@ FAA AC 43.13-1B CHG 1, table 11-9 (105 °C at 70 °C: 4 A for gauge 20, 6 A for 
 (70 °C at 30 °C: 27 A for 4 mm², 34 A for 6 mm²); IEC 60228 class 5, tinned: 26.7 Ω/km for 0.75 mm², 20.0 for 1 mm².
 """
 
-from math import sqrt
+from math import log, sqrt
 
 import pytest
 from conftest import TESTS, edited
@@ -78,6 +78,69 @@ def test_a_size_without_a_table_is_held_against_its_stated_rating_alone(size: st
     assert of(calculations(look(text)), "permissible-current") == ()
     load = figure(text, "conductor-load", "w")
     assert load.result is not None and load.result.nominal == pytest.approx(0.9)
+
+
+def test_the_air_around_a_conductor_is_its_own_where_it_is_said() -> None:
+    """1 mm² at 105 °C: 6 A in 70 °C, so 6·√(60/35) A in 45 °C."""
+    found = figure(wire("size: 1.0 mm², insulation: 105 °C, current: 1 A, ambient: 45 °C"), "permissible-current", "w")
+    assert found.result is not None and found.result.low == pytest.approx(6 * sqrt(60 / 35))
+    unknown = figure(wire("size: 1.0 mm², insulation: 105 °C, current: 1 A, ambient: unknown"), "permissible-current", "w")
+    assert [missing.origin for missing in unknown.missing] == [("wiring", "conductors", "w", "ambient")]
+
+
+def test_the_gauge_of_a_size_in_square_millimetres() -> None:
+    """ASTM B258: 0.823 mm² is gauge 18, 1.31 mm² gauge 16; a size written as a gauge needs no other."""
+    for size, gauge in (("0.823 mm²", 18), ("1.31 mm²", 16)):
+        found = figure(wire(f"size: {size}, insulation: 105 °C, current: 1 A"), "conductor-gauge", "w")
+        assert found.result is not None and found.result.nominal == pytest.approx(gauge, abs=0.01)
+    assert of(calculations(look(wire("size: AWG 18, insulation: 105 °C, current: 1 A"))), "conductor-gauge") == ()
+
+
+GUARDED = "size: 1.0 mm², insulation: 105 °C, current: 3 A, protected_by: F1"
+
+
+@pytest.mark.parametrize(("rating", "verdict"), [("6.5 A", Verdict.HOLDS), ("7 A", Verdict.FINDING)])
+def test_a_conductor_bears_the_rating_of_its_fuse(rating: str, verdict: Verdict) -> None:
+    """1 mm² at 105 °C in 60 °C: 6·√(45/35) = 6.803 A."""
+    found = figure(wire(GUARDED) + f"\nlow_voltage: {{fuses: {{F1: {{rating: {rating}}}}}}}", "conductor-protection", "w")
+    assert found.result is not None and found.result.low == pytest.approx(6 * sqrt(45 / 35))
+    assert found.verdict is verdict
+
+
+@pytest.mark.parametrize(("carries", "verdict"), [("null", Verdict.HOLDS), ("60 %", Verdict.HOLDS), ("59 %", Verdict.FINDING), ("unknown", Verdict.NOT_EVALUATED)])
+def test_a_fuse_carries_for_good_what_its_data_sheet_says(carries: str, verdict: Verdict) -> None:
+    """3 A of 5 A are 60 %."""
+    found = figure(wire(GUARDED) + f"\nlow_voltage: {{fuses: {{F1: {{carries: {carries}}}}}}}", "fuse-load", "w")
+    assert found.result is not None and found.result.nominal == pytest.approx(0.6)
+    assert found.verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("insulation", "joules"), [("70 °C", 115**2), ("90 °C", 226**2 * log(394.5 / 324.5)), ("150 °C", 226**2 * log(484.5 / 384.5)), ("200 °C", 226**2 * log(584.5 / 434.5))]
+)
+def test_a_conductor_bears_what_its_fuse_lets_through(insulation: str, joules: float) -> None:
+    """IEC 60364-4-43: 115 A·√s/mm² for PVC of 70 °C; thermoplastic ends at 160 °C, cross-linked at 250 °C, silicone at 350 °C."""
+    text = wire(f"size: 1.0 mm², insulation: {insulation}, current: 1 A, protected_by: F1") + "\nlow_voltage: {fuses: {F1: {let_through: 5 kA²s}}}"
+    found = figure(text, "let-through", "w")
+    assert found.result is not None and found.result.low == pytest.approx(joules, rel=2e-3)
+    assert found.margin == pytest.approx(joules - 5000, rel=5e-3)
+
+
+def test_a_main_fuse_guards_the_cable_that_names_its_accumulator() -> None:
+    """100 A of 160 A are 62.5 %; 50 mm² at 90 °C bears (226·50)²·ln(394.5/324.5) = 24.94·10⁶ A²s."""
+    text = wire("size: 50 mm², insulation: 90 °C, current: 100 A, protected_by: main") + "\ntractive_system: {accumulators: {main: {fuse: {let_through: 25000 kA²s}}}}"
+    load, heated = figure(text, "fuse-load", "w"), figure(text, "let-through", "w")
+    assert load.result is not None and load.result.nominal == pytest.approx(0.625)
+    assert heated.result is not None and heated.result.low == pytest.approx(24.94e6, rel=1e-3)
+    assert (load.verdict, heated.verdict) == (Verdict.HOLDS, Verdict.FINDING)
+
+
+def test_the_wires_of_a_loop_bear_what_its_fuse_lets_through() -> None:
+    """1.5 mm² at 105 °C: (226·1.5)²·ln(394.5/339.5) = 17,254 A²s."""
+    found = figure("low_voltage: {fuses: {F1: {let_through: 18 kA²s}}}", "let-through", "default")
+    assert found.result is not None and found.result.low == pytest.approx(17_254, abs=2)
+    assert found.verdict is Verdict.FINDING
+    assert of(calculations(look("docgen: 1")), "let-through") == ()
 
 
 def test_an_insulation_below_the_air_in_the_car_cannot_be() -> None:

@@ -25,6 +25,16 @@ def discharge(fields: str) -> str:
 # ── The small car: 403.2 V, 3.3 kΩ ± 5 %, 400 µF ± 20 %, contactors 15 ms, discharge relay 12 ms ─────────────────────────
 
 
+def test_the_peak_current_flows_at_the_highest_voltage() -> None:
+    """403.2 V over 3.3 kΩ ± 5 %: 122.18 mA, at most 128.61 mA."""
+    assert ends(figure(AS_IT_IS, "discharge-peak-current")) == pytest.approx((0.1163636, 0.1221818, 0.1286124), abs=1e-7)
+
+
+def test_the_resistor_takes_all_that_the_capacitors_hold() -> None:
+    """½·400 µF·(403.2 V)² = 32.514048 J, ± 20 %."""
+    assert ends(figure(AS_IT_IS, "discharge-energy")) == pytest.approx((26.0112384, 32.514048, 39.0168576))
+
+
 def test_the_slowest_discharge_is_that_of_ngspice() -> None:
     """3.465 kΩ·480 µF·ln 6.72 = 3.16854 s after 15 ms; netlist small_car_discharge prints 3.183544 s."""
     time = figure(AS_IT_IS, "discharge-time")

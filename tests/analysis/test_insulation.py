@@ -69,6 +69,17 @@ def test_what_the_boxes_reach_and_what_they_bear() -> None:
     assert [ends(found)[1] for found in figures(AS_IT_IS, "monitor-test-power")] == pytest.approx([1.625702, 1.416809], abs=5e-7)
 
 
+def test_a_box_that_counts_no_measuring_point_makes_a_weaker_fault_behind_one() -> None:
+    """100 kΩ + 15 kΩ at 403.2 V: 285.22 Ω/V."""
+    assert ends(figure(AS_IT_IS, "monitor-test-seen"))[1] == pytest.approx(285.2183, abs=5e-5)
+    assert figures("tractive_system: {measuring_points: null}", "monitor-test-seen") == ()
+
+
+def test_a_voltage_that_no_car_has_needs_no_box() -> None:
+    """250 Ω/V · 1 mV is a quarter of an ohm."""
+    assert figures("tractive_system: {voltage: {highest: 1 mV}}", "monitor-test-box") == ()
+
+
 def test_without_a_limit_for_the_test_no_box_is_invented() -> None:
     assert figure(AS_IT_IS, "monitor-test-fault", "fs-2025").verdict is Verdict.NOT_EVALUATED
     assert figures(AS_IT_IS, "monitor-test-box", identifier="fs-2025") == ()

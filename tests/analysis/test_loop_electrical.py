@@ -1,4 +1,4 @@
-"""The drive loop in numbers: against netlists written by hand from the descriptions, and against arithmetic on a loop of which every number is known.
+"""The loops in numbers: against netlists written by hand from the descriptions, and against arithmetic on a loop of which every number is known.
 
 The netlists in `netlists/` were written from the YAML before the code ran; ngspice solves them. Their numbers, as ngspice printed them, stand
 here too, so that they are compared on every run.
@@ -17,17 +17,22 @@ from conftest import edited as edited_car
 
 from docgen.analysis import calculations
 from docgen.analysis.loop_circuit import Circuit, Flow, Situation, Winding, highest_at, loop_current, lowest_at, nominal
-from docgen.analysis.loop_described import drive_circuit
-from docgen.analysis.loop_profile import loop_pictures, profiles
+from docgen.analysis.loop_described import circuits
+from docgen.analysis.loop_profile import Step, loop_pictures, profile, steps
 from docgen.analysis.stretches import stretches
 from docgen.calc.formula import Band
 from docgen.calculation import Calculation, Given, of
+from docgen.chapters import submission
+from docgen.check import check
 from docgen.circuit import Draw, Resistor, solve
 from docgen.editions import edition
 from docgen.finding import Verdict
 from docgen.load import Description, load_file, load_text
 from docgen.look import Look
 from docgen.network import EARTH, SOURCE, Element, network
+from docgen.nodes import Source, Strong, Table, plain
+from docgen.prose import Words
+from docgen.tables import margins
 from docgen.writers.diagram import draw
 
 NETLISTS = Path(__file__).parent / "netlists"
@@ -42,6 +47,7 @@ PRINTED = {
     },
     "first_year_start_pressed_lowest": {"air_minus": 10.39637461409, "loop_current": 1.484452900505},
     "fsae_style_active_begins_lowest": {"ir_plus": 10.26232937986, "loop_current": 1.324388734451},
+    "example_car_charging_active_begins_lowest": {"air_plus": 11.04316377303, "loop_current": 2.289927953854},
     "driverless_precharging_begins_highest": {"running": 0.1207804594117, "loop_current": 2.017286125508},
 }  # fmt: skip
 """Netlist -> what ngspice 39 prints of it: volts at coils, amperes."""
@@ -51,15 +57,14 @@ def edited(patch: str) -> Description:
     return edited_car(patch, LOOP_CAR)
 
 
-def circuit_of(description: Description) -> Circuit:
-    circuit = drive_circuit(Look(description, edition("fsuk-2026")))
-    assert circuit is not None
+def circuit_of(description: Description, loop: str = "drive") -> Circuit:
+    circuit = circuits(Look(description, edition("fsuk-2026")))[loop]
     assert circuit.lacking == () and circuit.impossible == ""
     return circuit
 
 
-def car(name: str) -> Circuit:
-    return circuit_of(load_file(TESTS.parent / "example_car" / "car.yaml" if name == "example_car" else TESTS / "cars" / "sound" / f"{name}.yaml"))
+def car(name: str, loop: str = "drive") -> Circuit:
+    return circuit_of(load_file(TESTS.parent / "example_car" / "car.yaml" if name == "example_car" else TESTS / "cars" / "sound" / f"{name}.yaml"), loop)
 
 
 def situation(circuit: Circuit, title: str) -> Situation:
@@ -101,10 +106,11 @@ def test_every_netlist_is_compared() -> None:
         ("example_car_active_begins_lowest", "example_car", "when the tractive system becomes active", "air_plus"),
         ("first_year_start_pressed_lowest", "first_year", "while start_button is pressed", "air_minus"),
         ("fsae_style_active_begins_lowest", "fsae_style", "when the tractive system becomes active", "ir_plus"),
+        ("example_car_charging_active_begins_lowest", "example_car charging", "when the tractive system becomes active", "air_plus"),
     ],
 )
 def test_the_lowest_voltage_at_a_coil_is_that_of_the_netlist(netlist: str, name: str, title: str, device: str) -> None:
-    circuit = car(name)
+    circuit = car(*name.split())
     flow = lowest_at(circuit, situation(circuit, title), coil(circuit, device))
     assert flow.across(coil(circuit, device)) == pytest.approx(PRINTED[netlist][device], rel=1e-6)
     assert flow.loop == pytest.approx(PRINTED[netlist]["loop_current"], rel=1e-6)
@@ -200,6 +206,48 @@ def test_leakage_is_held_against_the_drop_out_current_of_each_coil_behind_the_st
     assert of(figures(AS_IT_IS), "coil-residual") == ()
 
 
+def test_contacts_in_parallel_ways_leak_together() -> None:
+    """Past start button and hold contact 2 mA + 1 mA = 3 mA flow when both are open; imd alone leaks less: of 12.5 mA 24 %."""
+    patch = """
+devices:
+  start_button: {contact: {construction: solid state, leakage: 2 mA}}
+  hold_relay: {contacts: {hold: {leakage: 1 mA}}}
+  imd: {contact: {leakage: 2.5 mA}}
+"""
+    found = figure(patch, "coil-residual", "hold_relay")
+    assert found.result is not None and found.result.nominal == pytest.approx(3 / 12.5)
+    assert found.given[0].name == "leakage of start_button and hold_relay.hold together"
+    alone = figure(patch.replace("2.5 mA", "4 mA"), "coil-residual", "hold_relay")
+    assert alone.result is not None and alone.result.nominal == pytest.approx(4 / 12.5)
+
+
+def test_a_lamp_across_a_mechanical_contact_is_a_leak() -> None:
+    """A lamp of 12 V, 1.2 W passes 0.1 A past the open button: eight times the 12.5 mA that hold the relay."""
+    found = figure("devices: {button_left: {contact: {construction: mechanical, leakage: 0.1 A}}}", "coil-residual", "hold_relay")
+    assert found.result is not None and found.result.nominal == pytest.approx(8.0)
+    assert found.verdict is Verdict.FINDING
+
+
+def test_a_leak_that_is_not_known_is_not_taken_for_none() -> None:
+    patch = "devices: {imd: {contact: {construction: solid state}}, ams: {contact: {construction: solid state, leakage: 1 mA}}}"
+    assert [missing.name for missing in figure(patch, "coil-residual", "hold_relay").missing] == ["leakage of imd"]
+
+
+def test_the_worst_set_is_the_one_with_the_largest_inrush_not_the_one_with_the_most_coils() -> None:
+    """One contactor of 6 A when active begins, one of 2 A with two relays before. Its coil: 12 V/6 A = 2 Ω, cold 1.8428 Ω, with three stretches;
+    air_minus draws 0.15 A, the relay of 79.60896 Ω hangs beside; 14.6 V behind 0.0921486 Ω and the battery."""
+    patch = "devices: {air_plus: {coil: {inrush: [6 A, 120 ms]}}}"
+    worst = max((known for known in of(figures(patch), "loop-inrush") if known.result), key=lambda known: known.result.high if known.result else 0.0)
+    assert worst.title.endswith("when the tractive system becomes active")
+    shared, wire = 0.025 + 0.0921486, 0.005295402
+    branches = 1 / (1.8428 + 3 * wire) + 1 / (79.60896 + 2 * wire)
+    expected = 0.15 + (14.6 - shared * 0.15) / (1 + shared * branches) * branches
+    held = figure(patch, "stage-current", "imd")
+    assert held.title.endswith("when the tractive system becomes active")
+    assert worst.result is not None and worst.result.high == pytest.approx(expected, rel=1e-5)
+    assert held.result is not None and held.result.high == pytest.approx(expected, rel=1e-5)
+
+
 def test_only_the_coils_that_a_transition_energises_pick_up_together() -> None:
     circuit = circuit_of(load_text(LOOP_CAR))
     picking = {found.title: sorted(element.name for element in found.picking_up) for found in circuit.situations if found.begins}
@@ -209,6 +257,64 @@ def test_only_the_coils_that_a_transition_energises_pick_up_together() -> None:
         "when the tractive system becomes active": ["air_plus"],
     }
     assert sorted(element.name for element in situation(circuit, "when the tractive system becomes active").held) == ["air_minus", "hold_relay"]
+
+
+# ── Other loops than that of the car ───────────────────────────────────────────────────────────────────────────────────
+
+CHARGING = """
+low_voltage:
+  fuses: {F2: {rating: 5 A, resistance: 20 mΩ}}
+  feeds: {cart_feed: {from: cart, voltage: 12 V ± 5 %}}
+loops:
+  charging:
+    source: cart_feed
+    path: [fuse F2, imd, ams, {each_to_return: [[coil air_minus], [coil cart_relay]]}]
+    return: [chassis]
+    wires: {default: {size: 1.5 mm², length: 0.5 m, insulation: 105 °C}}
+devices:
+  cart_relay: {function: other, coil: {voltage: 12 V, resistance: 48 Ω, pick_up: 6.6 V, drop_out: 1.2 V, economiser: none, hottest: 20 °C}}
+"""
+
+
+def test_a_loop_on_a_feed_has_the_voltage_of_the_feed_where_it_begins() -> None:
+    """Fuse, two contacts, three stretches of ideal copper; then two stretches and each coil, 6 Ω and 48 Ω: nominal, when low voltage comes on."""
+    wire = 0.005747126
+    together = 1 / (1 / (6 + 2 * wire) + 1 / (48 + 2 * wire))
+    expected = 12 / (0.020 + 0.030 + 3 * wire + together)
+    found = figure(CHARGING, "loop-inrush", "charging", "when low voltage comes on")
+    assert found.result is not None and found.result.nominal == pytest.approx(expected, rel=1e-5)
+    assert [given.band.low for given in found.given if given.symbol == "U"] == [pytest.approx(11.4)]
+
+
+def test_the_figures_of_the_drive_loop_stay_where_they_are_and_further_ones_stand_at_their_step() -> None:
+    places = {known.about for known in of(figures(CHARGING), "coil-pick-up") if "air_minus" in known.title}
+    assert places == {("devices", "air_minus", "coil", "pick_up"), ("loops", "charging", "path", 3, "each_to_return", 0, 0)}
+    assert figure(CHARGING, "coil-pick-up", "cart_relay").about == ("devices", "cart_relay", "coil", "pick_up")
+    assert {known.about for known in of(figures(CHARGING), "stage-current") if "through imd" in known.title} == {
+        ("devices", "imd", "contact", "rating"), ("loops", "charging", "path", 1),
+    }  # fmt: skip
+    assert figure(CHARGING, "fuse-current", "F2").about == ("low_voltage", "fuses", "F2", "rating")
+
+
+@pytest.mark.parametrize("name", ["example_car", "fsae_style", "two_pack_charger"])
+def test_no_two_figures_of_one_kind_stand_at_one_place_under_one_name(name: str) -> None:
+    path = TESTS.parent / "example_car" / "car.yaml" if name == "example_car" else TESTS / "cars" / "sound" / f"{name}.yaml"
+    found = figures(load_file(path))
+    assert {known.about[1] for known in of(found, "line-resistance")} == {"drive", "charging"}
+    told = [(known.slug, known.about) for known in of(found, "coil-pick-up", "coil-hold", "hot-pick-up", "contact-current", "stage-current", "fuse-current")]
+    assert len(told) == len(set(told))
+
+
+def test_a_loop_that_is_not_known_leaves_the_others_their_figures() -> None:
+    found = figures(CHARGING.replace("voltage: 12 V ± 5 %", "voltage: unknown"))
+    lines = {known.about[1]: known for known in of(found, "line-resistance")}
+    assert lines["drive"].result is not None
+    assert [missing.name for missing in lines["charging"].missing] == ["voltage of the feed cart_feed (unknown)"]
+
+
+def test_modes_are_named_only_where_the_contacts_of_the_loop_differ_between_them() -> None:
+    both = edited("car: {modes: [manual, driverless]}")
+    assert {known.mode for known in circuit_of(both).situations} == {""}
 
 
 # ── Corners ────────────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -273,7 +379,9 @@ def test_a_missing_contact_resistance_is_named_once_and_leaves_no_figure_of_the_
         ("low_voltage: {fuses: {F1: {resistance: null}}}", "resistance of the fuse F1"),
         ("loops: {drive: {wires: null}}", "size of the wires of the loop, default"),
         ("loops: {drive: {wires: {default: {insulation: null}}}}", "insulation of the wires of the loop, default"),
-        ("loops: {drive: {source: cells_feed}}", "voltage and resistance of the source cells_feed"),
+        ("loops: {drive: {source: cells_feed}}", "voltage of the feed cells_feed"),
+        ("loops: {drive: {source: nobody}}", "voltage of the feed nobody"),
+        ("loops: {drive: {source: unknown (asked)}}", "source of the loop drive (unknown (asked))"),
         ("devices: {air_plus: {coil: null}}", "coil of air_plus"),
         ("devices: {air_plus: {coil: {hold: null}}}", "hold current of the coil of air_plus"),
         ("devices: {air_plus: {coil: {inrush: null}}}", "inrush of the coil of air_plus"),
@@ -367,29 +475,98 @@ def test_a_stretch_takes_from_the_default_what_it_leaves_out() -> None:
 
 
 def test_the_profile_falls_from_part_to_part_and_loses_only_wire_between_them() -> None:
-    look = Look(load_file(TESTS.parent / "example_car" / "car.yaml"), edition("fsuk-2026"))
-    found = profiles(look)
-    assert [known.situation.title for known in found] == ["while precharging", "while active"]
-    for known in found:
-        assert [row.element.spelled for row in known.rows[:4]] == ["F0", "lv_master", "F1", "button_right"]
-        assert all(row.before > row.after for row in known.rows)
-        line = [row for row in known.rows if row.amperes == pytest.approx(known.rows[0].amperes)]
+    circuit = car("example_car")
+    for found in (profile(circuit, known) for known in circuit.situations if not known.begins):
+        assert [row.element.spelled for row in found.rows[:4]] == ["F0", "lv_master", "F1", "button_right"]
+        assert all(row.before > row.after for row in found.rows)
+        line = [row for row in found.rows if row.amperes == pytest.approx(found.rows[0].amperes)]
         assert line[-1].element.name == "ts_master"
         assert all(0 < before.after - after.before < 0.1 for before, after in itertools.pairwise(line))
-        coils = [row for row in known.rows if row.element.kind == "coil"]
-        assert sum(row.amperes for row in coils) == pytest.approx(known.rows[0].amperes)
+        coils = [row for row in found.rows if row.element.kind == "coil"]
+        assert sum(row.amperes for row in coils) == pytest.approx(found.rows[0].amperes)
+
+
+def along(description: Description, loop: str = "drive") -> dict[str, Step]:
+    look = Look(description, edition("fsuk-2026"))
+    return {f"{step.element.kind} {step.element.spelled}": step for step in steps(look, circuits(look)[loop])}
+
+
+def test_the_voltage_lost_in_a_contact_by_hand() -> None:
+    """imd when precharging begins, all coils cold: 12/2.0·0.9214 = 5.5284 Ω, 72·0.9·0.9214 = 59.70672 Ω in series with 15 mΩ, 79.60896 Ω, each
+    with two or three hot stretches of 9.138243 mΩ; before them the line of 0.3409354 Ω and the battery."""
+    wire = 0.009138243
+    branches = (5.5284 + 2 * wire, 59.70672 + 0.015 + 3 * wire, 79.60896 + 2 * wire)
+    amperes = 11.2 / (0.025 + 0.3409354 + 1 / sum(1 / ohms for ohms in branches))
+    step = along(load_text(LOOP_CAR))["contact imd"]
+    assert step.situation is not None and step.situation.title == "when precharging begins"
+    assert step.across[1] == pytest.approx(amperes * 0.015, rel=1e-6)
+    assert step.wires == pytest.approx(amperes * wire, rel=1e-6)
+    assert step.behind[1] == pytest.approx(11.2 - amperes * (0.025 + 0.018 + 5 * wire + 4 * 0.015), rel=1e-6)
+    assert step.needed is None and step.margin is None
+
+
+def test_a_coil_stands_with_what_it_gets_and_what_it_needs() -> None:
+    """As in the pick-up of air_plus by hand; behind it the current still crosses one stretch of wire to chassis."""
+    step = along(load_text(LOOP_CAR))["coil air_plus"]
+    pick_up = figure(AS_IT_IS, "coil-pick-up", "air_plus")
+    assert pick_up.result is not None
+    assert step.situation is not None and step.situation.title == "when the tractive system becomes active"
+    assert step.across == pytest.approx((pick_up.result.nominal, pick_up.result.low))
+    assert step.behind[1] == pytest.approx(step.across[1] / 7.179 * 0.009138243, rel=1e-6)
+    assert step.needed == pytest.approx(7.0 * 1.1965)
+    assert step.margin == pytest.approx(pick_up.margin)
+
+
+def test_every_part_stands_in_the_table_once_in_current_order() -> None:
+    look = Look(load_text(LOOP_CAR), edition("fsuk-2026"))
+    circuit = circuits(look)["drive"]
+    assert [step.element for step in steps(look, circuit)] == list(circuit.graph.elements)
+
+
+def test_what_never_carries_current_says_so() -> None:
+    patch = "loops: {drive: {between: [{start: N1, end: N2, path: [spare]}]}}\ndevices: {spare: {contact: {at_rest: open, when_healthy: open, resistance: 9 mΩ}}}"
+    text = LOOP_CAR.replace("- ts_master", "- node N1\n      - ts_master\n      - node N2")
+    found = along(edited_car(patch, text))["contact spare"]
+    assert (found.situation, found.across, found.behind, found.margin) == (None, (0.0, 0.0), (0.0, 0.0), None)
+
+
+def test_a_need_that_is_not_known_leaves_no_margin() -> None:
+    step = along(edited("devices: {air_plus: {coil: {pick_up: unknown}}}"))["coil air_plus"]
+    assert step.needed is None and step.margin is None and step.across[1] > 9
+
+
+def test_the_table_prints_volts_marks_and_a_margin_that_is_missed() -> None:
+    look = Look(edited("devices: {air_plus: {coil: {pick_up: 9.0 V}}}"), edition("fsuk-2026"))
+    printed = margins("drive", steps(look, circuits(look)["drive"]), look)
+    rows = {plain(row[1]): row for row in printed.rows}
+    assert [plain(one) for one in rows["F1"][:3]] == ["1", "F1", "S1"]
+    needed, margin = rows["coil air_plus"][-2:]
+    assert plain(needed) == f"{9.0 * 1.1965:.3f}" and isinstance(margin[0], Strong) and float(plain(margin)) < 0
+
+
+def test_the_document_has_a_table_along_each_loop_that_is_known() -> None:
+    def printed(patch: str) -> list[str]:
+        report = check(edited(patch), edition("fsuk-2026"))
+        wording = Words([TESTS.parent / "templates"])
+        made = submission(report, Look(report.description, report.edition), {}, (), wording, Source("car.yaml", "", report.description.digest))
+        return [block.anchor for block in made.blocks if isinstance(block, Table) and block.anchor.startswith("table-margins")]
+
+    assert printed(CHARGING) == ["table-margins-drive", "table-margins-charging"]
+    assert printed(CHARGING.replace("12 V ± 5 %", "unknown")) == ["table-margins-drive"]
+    assert printed("devices: {imd: {contact: {resistance: null}}}") == []
 
 
 def test_the_picture_says_its_numbers_in_words_and_can_be_drawn() -> None:
     look = Look(load_file(TESTS.parent / "example_car" / "car.yaml"), edition("fsuk-2026"))
-    (plot,) = loop_pictures(look)
+    plot, charging = loop_pictures(look)
+    assert (plot.slug, charging.slug) == ("loop-voltage", "loop-voltage-charging")
     assert "air_plus" in plot.alternative and "8.375 V" in plot.alternative
     assert draw(plot.sheet).png.startswith(b"\x89PNG")
 
 
 def test_no_picture_where_something_is_missing() -> None:
     look = Look(edited("devices: {imd: {contact: {resistance: null}}}"), edition("fsuk-2026"))
-    assert tuple(loop_pictures(look)) == () and profiles(look) == ()
+    assert tuple(loop_pictures(look)) == ()
 
 
 def test_the_flow_of_a_situation_keeps_kirchhoffs_law() -> None:

@@ -55,6 +55,20 @@ def test_windows_that_do_not_meet_leave_nothing_to_short() -> None:
     assert figures(apart, "pedal-short") == ()
 
 
+def test_the_supply_of_a_ratiometric_sensor_moves_its_outputs() -> None:
+    """± 4 %: 4 V may be 4.16 V, 0.04 V inside the window, or 3.84 V with 1 V at 1.04 V, 0.24 V inside. The absolute sensor keeps 0.2 V."""
+    (found, *_) = figures(sensor("apps_1", "output: ratiometric, supply: 5 V ± 4 %"), "pedal-window")
+    assert ends(found) == pytest.approx((0.04, 0.2, 0.24))
+    (kept, *_) = figures(sensor("apps_1", "output: absolute, supply: 5 V ± 4 %"), "pedal-window")
+    assert ends(kept) == pytest.approx((0.2, 0.2, 0.2))
+
+
+def test_a_sensor_with_a_supply_of_its_own_needs_none_of_a_feed() -> None:
+    """A line shorted to a supply of 4.9 V at least is 0.7 V above the window."""
+    (found, *_) = figures(sensor("apps_1", "supply: 5 V ± 2 %, feed: null"), "pedal-supplied-line")
+    assert ends(found)[1] == pytest.approx(0.7)
+
+
 def test_the_error_that_stays_unnoticed() -> None:
     """10 % of 3 V and of 1.5 V; of a bent curve the steep piece counts: 10 % of (4 − 2)/0.5 V."""
     assert value(AS_IT_IS, "pedal-unnoticed-error") == pytest.approx([0.3, 0.15])

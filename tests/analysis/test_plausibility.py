@@ -13,6 +13,7 @@ from docgen.check import check
 from docgen.editions import edition
 from docgen.finding import Verdict
 from docgen.look import Look
+from docgen.rules.latches import plausibility_self_reset_too_early
 from docgen.rules.numbers_plausibility import plausibility_sensor_not_in_dc, plausibility_too_slow, plausibility_trip_current_too_high
 from docgen.sheet import Polyline
 
@@ -50,6 +51,20 @@ def test_a_relative_error_scales_the_reading_and_one_in_volts_moves_the_threshol
     """± 2 %: 8.482/1.02 = 8.315686 A to 9.518/0.98 = 9.712245 A. ± 20 mV: 2 A more on either side."""
     assert ends(figure(sensor("error: ± 2 %"), "plausibility-trip-current")) == pytest.approx((8.315686, 9.0, 9.712245), abs=1e-6)
     assert ends(figure(sensor("error: ± 20 mV"), "plausibility-trip-current")) == pytest.approx((6.482, 9.0, 11.518), abs=1e-9)
+    assert ends(figure(sensor("error: ± 20 mV"), "plausibility-sensor-output")) == pytest.approx((2.604008, 2.624008, 2.644008), abs=1e-6)
+
+
+def test_gain_and_offset_work_together() -> None:
+    """± 2 % and ± 20 mV: (8.482 − 2)/1.02 = 6.354902 A to (9.518 + 2)/0.98 = 11.753061 A. ± 2 % and ± 0.5 A: 7.982/1.02 A to 10.018/0.98 A."""
+    assert ends(figure(sensor("error: ± 2 %, offset: ± 20 mV"), "plausibility-trip-current")) == pytest.approx((6.354902, 9.0, 11.753061), abs=1e-6)
+    assert ends(figure(sensor("error: ± 2 %, offset: ± 0.5 A"), "plausibility-trip-current")) == pytest.approx((7.825490, 9.0, 10.222449), abs=1e-6)
+    assert ends(figure(sensor("error: ± 0.8 A, offset: ± 0.2 A"), "plausibility-trip-current")) == pytest.approx((7.482, 9.0, 10.518), abs=1e-9)
+
+
+def test_a_threshold_in_amperes_counts_both_errors() -> None:
+    """9 A ± 0.5 A, ± 0.8 A, then 2 % of what is left: 7.7 A less 0.154 A, 10.3 A and 0.206 A."""
+    found = figure(sensor("error: ± 0.8 A, offset: ± 2 %", "9 A ± 0.5 A"), "plausibility-trip-current")
+    assert ends(found) == pytest.approx((7.546, 9.0, 10.506), abs=1e-9)
 
 
 def test_a_ratiometric_sensor_against_a_fixed_threshold_follows_its_supply() -> None:
@@ -59,6 +74,44 @@ def test_a_ratiometric_sensor_against_a_fixed_threshold_follows_its_supply() -> 
     found = figure(patch, "plausibility-trip-current")
     assert ends(found) == pytest.approx((2.613725, 9.0, 15.614286), abs=1e-6)
     assert found.verdict is Verdict.FINDING
+
+
+def test_a_supply_of_its_own_stands_before_that_of_the_feed() -> None:
+    """4.95 V to 5.05 V: 2.58482·5/5.05 = 2.5592277 V and 2.59518·5/4.95 = 2.6213939 V, so 5.12277 A to 12.93939 A."""
+    patch = sensor("output: ratiometric, supply: 5 V ± 1 %") + "\n" + FED_WITH_5_V
+    assert ends(figure(patch, "plausibility-trip-current")) == pytest.approx((5.122772, 9.0, 12.939394), abs=1e-6)
+    unknown = figure(sensor("output: ratiometric, supply: unknown"), "plausibility-trip-current")
+    assert [missing.origin for missing in unknown.missing] == [("devices", "bspd", "sensors", "dc_current", "supply")]
+
+
+DIVIDER = "upper: 4.82 kΩ ± 1 %, lower: 5.18 kΩ ± 1 %"
+
+
+def test_a_divider_at_the_supply_of_a_ratiometric_sensor_sets_a_share() -> None:
+    """5.1282/9.9964 = 51.300468 % to 5.2318/10.0036 = 52.299172 %, of 5 V 2.5650234 V to 2.6149586 V: 6.50234 − 0.8 = 5.70234 A to 12.29586 A."""
+    patch = sensor("output: ratiometric, supply: 5 V ± 5 %", f"{{{DIVIDER}}}")
+    assert ends(figure(patch, "plausibility-divider")) == pytest.approx((0.51300468, 0.518, 0.52299172), abs=1e-8)
+    found = figure(patch, "plausibility-trip-current")
+    assert ends(found) == pytest.approx((5.702341, 9.0, 12.295862), abs=1e-6)
+    assert found.margin == pytest.approx(12.400794 - 12.295862, abs=3e-6)
+
+
+def test_a_divider_at_a_reference_of_its_own_sets_a_voltage() -> None:
+    """4.99 V · 51.300468 % = 2.55989335 V to 5.01 V · 52.299172 % = 2.62018852 V: 5.18934 A to 12.81885 A."""
+    found = figure(sensor("output: absolute", f"{{{DIVIDER}, reference: 5 V ± 0.2 %}}"), "plausibility-trip-current")
+    assert ends(found) == pytest.approx((5.189336, 9.0, 12.818853), abs=1e-6)
+    assert found.verdict is Verdict.FINDING
+
+
+def test_a_divider_sets_the_brake_threshold_too() -> None:
+    """2 kΩ under 4 kΩ of 4.5 V is 1.5 V, 25 bar."""
+    patch = "devices: {bspd: {thresholds: {front_pressure: {upper: 4 kΩ, lower: 2 kΩ, reference: 4.5 V}}}}"
+    assert [value / 1e5 for value in ends(figure(patch, "plausibility-brake-threshold"))] == pytest.approx([24, 25, 26])
+
+
+def test_what_is_missing_of_a_divider_is_named() -> None:
+    found = figure(sensor("output: absolute", "{upper: 4.82 kΩ, reference: 5 V}"), "plausibility-trip-current")
+    assert [missing.origin for missing in found.missing] == [("devices", "bspd", "thresholds", "dc_current", "lower")]
 
 
 def test_a_ratiometric_sensor_against_a_share_of_the_same_supply_does_not() -> None:
@@ -114,6 +167,8 @@ def test_a_threshold_in_amperes_needs_no_curve() -> None:
     ("fields", "threshold", "wanting"),
     [
         ("error: null", "2.59 V", "error of dc_current"),
+        ("offset: unknown", "2.59 V", "error at zero of dc_current"),
+        ("offset: ± 20 mV", "9 A", "error at zero of dc_current as a share or a current"),
         ("curve: null", "2.59 V", "curve of dc_current, points of current and output"),
         ("curve: [[0 A, 2.50 V], [0 A, 4.50 V]]", "2.59 V", "curve of dc_current, points of current and output"),
         ("output: null", "2.59 V", "whether the output of dc_current follows its supply"),
@@ -142,6 +197,20 @@ def test_the_delay_of_resistor_capacitor_and_comparator() -> None:
     assert figure(AS_IT_IS, "plausibility-time").margin == pytest.approx(0.5 - 0.3820284, abs=1e-7)
 
 
+def test_a_comparator_at_a_voltage_of_its_own_feels_the_supply() -> None:
+    """3.15 V ± 1 % on 5 V ± 2 %: −ln(1 − 3.1185/5.1) = 0.945386, −ln 0.37 = 0.994252, −ln(1 − 3.1815/4.9) = 1.047783, times R·C."""
+    patch = "devices: {bspd: {delay: {trips_at: 3.15 V ± 1 %, supply: 5 V ± 2 %}}}"
+    assert ends(figure(patch, "plausibility-delay")) == pytest.approx((0.3135093, 0.3505734, 0.3918001), abs=1e-7)
+    assert figure(patch, "plausibility-time").margin == pytest.approx(0.5 - 0.3918001, abs=1e-7)
+    unsupplied = figure("devices: {bspd: {delay: {trips_at: 3.15 V}}}", "plausibility-time")
+    assert [missing.origin for missing in unsupplied.missing] == [("devices", "bspd", "delay", "supply")]
+
+
+def test_a_comparator_that_its_supply_never_reaches_never_trips() -> None:
+    found = figure("devices: {bspd: {delay: {trips_at: 5.2 V, supply: 5 V}}}", "plausibility-time")
+    assert (found.verdict, found.impossible) == (Verdict.FINDING, "threshold is 5.2, must be below 5")
+
+
 def test_the_release_of_its_relay_counts_in() -> None:
     found = figure("devices: {bspd: {coil: {release: 12 ms ± 1 ms}}}", "plausibility-time")
     assert ends(found) == pytest.approx((0.3318705, 0.3625734, 0.3950284), abs=1e-7)
@@ -156,6 +225,22 @@ def test_a_stated_delay_stands_for_itself() -> None:
 def test_the_self_reset_is_held_against_its_least_time() -> None:
     """12 s less 5 % is 11.4 s, 1.4 s above the limit."""
     assert figure(AS_IT_IS, "plausibility-self-reset").margin == pytest.approx(1.4)
+
+
+def test_a_self_reset_made_of_resistor_and_capacitor_is_computed() -> None:
+    """12 s ± 1 % ± 5 %, times −ln 0.333 = 1.0996128: 12.41023 s to 13.99367 s; a monostable of 9 s is too short."""
+    made = "devices: {bspd: {reset: {self_after: null, timing: {resistor: %s ± 1 %%, capacitor: 10 µF ± 5 %%, trips_at: 66.7 %%}}}}"
+    found = figure(made % "1.2 MΩ", "plausibility-self-reset")
+    assert ends(found) == pytest.approx((12.4102299, 13.1953535, 13.9936724), abs=1e-6)
+    assert found.margin == pytest.approx(2.4102299, abs=1e-6)
+    for resistor, verdict in (("1.2 MΩ", Verdict.HOLDS), ("820 kΩ", Verdict.FINDING)):
+        report = check(edited(made % resistor), edition("fsuk-2026"), (plausibility_self_reset_too_early,))
+        assert [result.outcome.verdict for result in report.results] == [verdict]
+
+
+def test_a_self_reset_whose_timer_is_only_stated() -> None:
+    patch = "devices: {bspd: {reset: {self_after: null, timing: {time: 11 s ± 5 %}}}}"
+    assert figure(patch, "plausibility-self-reset").margin == pytest.approx(0.45)
 
 
 def test_the_finding_says_the_nominal_and_the_worst_value_and_the_limit() -> None:

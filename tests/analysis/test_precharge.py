@@ -19,6 +19,7 @@ from docgen.editions import edition
 from docgen.finding import Verdict
 from docgen.load import load_file
 from docgen.look import Look
+from docgen.reading import Unreadable
 from docgen.sheet import Label, Polyline
 
 NETLISTS = Path(__file__).parent / "netlists_tractive"
@@ -114,9 +115,37 @@ def test_a_rating_curve_that_cannot_be_is_impossible() -> None:
     assert power.verdict is Verdict.FINDING and "power of a point" in power.impossible
 
 
-def test_no_attempt_at_all_is_impossible() -> None:
-    power = figure(precharge("attempts: 0"), "precharge-peak-power")
-    assert power.verdict is Verdict.FINDING and power.impossible == "attempts is 0, must be at least 1"
+def test_no_attempt_at_all_is_refused_where_it_stands() -> None:
+    with pytest.raises(Unreadable, match="attempts: 0 stands here; must be a whole number from 1 to 100000"):
+        edited(precharge("attempts: 0"))
+
+
+def test_the_second_contactor_closes_at_the_true_share_of_the_highest_voltage() -> None:
+    """97 % read ± 1 % too high: 96.03 % to 97.97 % of 403.2 V."""
+    assert ends(figure(precharge("at: 97 %"), "precharge-closing-voltage")) == pytest.approx((387.19296, 391.104, 395.01504))
+
+
+def test_after_a_time_the_second_contactor_closes_at_what_is_there_then() -> None:
+    """1 − e^(−2 s/τ) with τ of 0.34272 s, 0.272 s and 0.20672 s is 99.7079 %, 99.9359 % and 99.9937 % of 403.2 V."""
+    found = figure(precharge("ends: timed, at: null, after: 2 s, load_current: null"), "precharge-closing-voltage")
+    assert ends(found) == pytest.approx([403.2 * (1 - exp(-2 / tau)) for tau in (0.34272, 0.272, 0.20672)])
+
+
+def test_time_constant_and_peak_current_by_hand() -> None:
+    """646 Ω · 320 µF = 0.20672 s, 680 Ω · 400 µF = 0.272 s, 714 Ω · 480 µF = 0.34272 s; 403.2 V over 714 Ω, 680 Ω and 646 Ω."""
+    assert ends(figure(precharge("at: 97 %"), "precharge-time-constant")) == pytest.approx((0.20672, 0.272, 0.34272))
+    assert ends(figure(precharge("at: 97 %"), "precharge-peak-current")) == pytest.approx((0.5647059, 0.5929412, 0.6241486), abs=1e-7)
+
+
+def test_the_mean_power_counts_every_attempt_and_the_pause() -> None:
+    """½·400 µF·(403.2 V)²·(1 − 0.03²) = 32.48478 J; the 1 mA beside it, over 0.97170 s, adds 0.10704 J; three in 60 s."""
+    found = figure(precharge("attempts_within: 60 s"), "precharge-mean-power")
+    assert ends(found)[1] == pytest.approx(3 * 32.59182 / 60, abs=1e-5)
+    assert found.verdict is Verdict.HOLDS
+    assert figure(precharge("attempts_within: 60 s, rated_power: 1.5 W"), "precharge-mean-power").verdict is Verdict.FINDING
+    assert figures(precharge("attempts: 3"), "precharge-mean-power") == ()
+    (missing,) = figure(precharge("attempts_within: unknown"), "precharge-mean-power").missing
+    assert missing.origin == ("tractive_system", "accumulators", "main", "precharge", "attempts_within")
 
 
 def test_a_level_of_nothing_is_drawn_by_nobody() -> None:

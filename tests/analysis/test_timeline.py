@@ -1,5 +1,7 @@
 """From each demand to a safe voltage, added up by hand."""
 
+import math
+
 import pytest
 from conftest import TESTS, edited
 from figures import ends, figures
@@ -80,6 +82,15 @@ def test_a_missing_input_is_named(patch: str, demand: str, wanting: str) -> None
     found = after(demand, figures(patch, "time-to-safe"))
     assert found.verdict is Verdict.NOT_EVALUATED
     assert wanting in [missing.name for missing in found.missing]
+
+
+def test_a_release_without_suppression_makes_the_discharge_begin_later() -> None:
+    """A plain coil of 24 Ω and 0.5 H, shorted at worst through its neighbours: 0.5/22.1136 · ln(14.6/1.2 · 0.92140/1) s more, at 0 °C."""
+    plain = "resistance: 24 Ω, pick_up: 7.0 V, drop_out: 1.2 V, inrush: null, hold: null, economiser: none, hottest: 70 °C, clamp: 24.7 V, inductance: 0.5 H"
+    patch = TIMES.rstrip() + f"\n  air_minus: {{coil: {{{plain}, release: 15 ms, release_stated: without suppression}}}}\n"
+    before, after_it = (ends(after("a pressed shutdown button", figures(text, "time-to-safe")))[2] for text in (TIMES, patch))
+    ohms = 24 * 0.9214
+    assert after_it - before == pytest.approx(0.5 / ohms * math.log(14.6 / ohms / (1.2 / 24)), rel=1e-6)
 
 
 def test_in_the_picture_every_loop_opens_at_the_same_place() -> None:

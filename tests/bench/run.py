@@ -1,6 +1,7 @@
 """Speed as ratios in one run: ``python tests/bench/run.py``. Leaves with 1 when a ratio is above its bound.
 
-Whole processes against bare scripts that do the same outside work, and ten times the devices in process.
+Whole processes against bare scripts that do the same outside work; in process the calculations and the rules of the example car against the
+reading of its file, and ten and a hundred times the devices.
 """
 
 import os
@@ -57,6 +58,15 @@ document.save(folder / "bare.docx")
 (folder / "bare.html").write_text("x" * int(sys.argv[7]), encoding="utf-8")
 """
 
+BARE_CURRENT = """
+import hashlib, sys
+from pathlib import Path
+for place in map(Path, sys.argv[1:]):
+    for path in sorted(place.rglob("*")) if place.is_dir() else [place]:
+        if path.is_file():
+            hashlib.sha256(path.read_bytes()).hexdigest()
+"""
+
 
 def seconds(command: list[str], runs: int) -> float:
     """Median wall time of a command with its byte code cached, as after an installation; the first run is not counted."""
@@ -79,6 +89,17 @@ def in_process(work: Callable[[], Any], runs: int = 5) -> float:
     return min(times)
 
 
+def in_process_after(prepare: Callable[[], Any], work: Callable[[Any], Any], runs: int = 5) -> float:
+    """Least wall time of a call on what was prepared for it anew each time; the preparation is not counted."""
+    times = []
+    for _ in range(runs):
+        prepared = prepare()
+        begin = time.perf_counter()
+        work(prepared)
+        times.append(time.perf_counter() - begin)
+    return min(times)
+
+
 def many(devices: int) -> str:
     """The small car with this many further interlocks in its loop."""
     from conftest import SMALL_CAR
@@ -92,7 +113,36 @@ def many(devices: int) -> str:
     return SMALL_CAR.replace("      - ts_master\n", path + "      - ts_master\n", 1).replace("devices:\n", "devices:\n" + described, 1)
 
 
+def against_reading() -> list[tuple[str, float, float]]:
+    """The calculations of the example car, and its rules, against the reading of its file.
+
+    Calculations are those of the document, without plots. Rules ask for them; each is done once and kept, so that the rules are timed alone
+    with the calculations done before.
+    """
+    from docgen.analysis import calculations
+    from docgen.editions import edition
+    from docgen.load import load_file
+    from docgen.look import Look
+    from docgen.rules import CATALOGUE
+
+    description, book = load_file(CAR), edition("fsuk-2026")
+
+    def computed() -> Look:
+        look = Look(description, book)
+        calculations(look)
+        return look
+
+    reading = in_process(lambda: load_file(CAR))
+    computing = in_process(computed)
+    judging = in_process_after(computed, lambda look: [tuple(rule.judge(look)) for rule in CATALOGUE])
+    return [
+        (f"all calculations {computing:.3f} s against reading {reading:.3f} s", computing / reading, 1),
+        (f"all rules, calculations done, {judging:.3f} s against reading {reading:.3f} s", judging / reading, 1),
+    ]
+
+
 def main() -> int:
+    from docgen.analysis import calculations
     from docgen.build import submission_of
     from docgen.check import check
     from docgen.editions import edition
@@ -118,6 +168,11 @@ def main() -> int:
             for number, sheet in enumerate(schematic(graph, look.car, book.term)):
                 (scratch / f"{name}-{number}.dot").write_text(dot_source(sheet), encoding="utf-8")
         ours = seconds([python, "-m", "docgen", "build", str(CAR), "--to", str(scratch / "out")], 5)
+        digested = [str(CAR), str(ROOT / "docgen" / "editions" / "fsuk-2026.json"), str(ROOT / "templates"), str(scratch / "out")]
+        known = seconds([python, "-m", "docgen", "current", str(CAR), "--to", str(scratch / "out")], 15)
+        bare = seconds([python, "-c", BARE_CURRENT, *digested], 15)
+        ratios.append((f"current: {known:.3f} s against bare digests of {bare:.3f} s", known / bare, 2))
+
         document = submission_of(check(look.description, book)).document
         tables = [block for block in document.blocks if isinstance(block, Table)]
         rows = max(1, sum(len(table.rows) for table in tables) // len(tables))
@@ -126,13 +181,15 @@ def main() -> int:
         bare = seconds([python, "-c", BARE_BUILD, *arguments], 5)
         ratios.append((f"build: {ours:.3f} s against bare writing of {bare:.3f} s", ours / bare, 2))
 
-    texts = {30: many(30), 300: many(300)}
+    ratios += against_reading()
+    texts = {30: many(30), 300: many(300), 3000: many(3000)}
     described = {number: load_text(text) for number, text in texts.items()}
     drawn = {number: Look(description, book) for number, description in described.items()}
-    documents = {number: submission_of(check(description, book)) for number, description in described.items()}
+    documents = {number: submission_of(check(described[number], book)) for number in (30, 300)}
     style = documents[30].style
     stages: dict[str, Callable[[int], Any]] = {
         "reading": lambda number: load_text(texts[number]),
+        "computing": lambda number: calculations(Look(described[number], book)),
         "checking": lambda number: check(described[number], book),
         "drawing": lambda number: [draw(sheet) for sheet in schematic(drawn[number].networks["drive"], drawn[number].car, book.term)],
         "writing the page": lambda number: write_page(documents[number].document, ""),
@@ -141,6 +198,9 @@ def main() -> int:
     for stage, work in stages.items():
         few, lot = (in_process(lambda number=number, work=work: work(number)) for number in (30, 300))
         ratios.append((f"{stage}: 300 devices {lot:.3f} s against 30 devices {few:.3f} s", lot / few, 12))
+        if stage in ("reading", "computing", "checking"):
+            most = in_process(lambda work=work: work(3000), 2)
+            ratios.append((f"{stage}: 3000 devices {most:.3f} s against 30 devices {few:.3f} s", most / few, 120))
     for what, ratio, bound in ratios:
         print(f"{ratio:6.2f} (at most {bound:g})  {what}")
     return int(any(ratio > bound for _, ratio, bound in ratios))

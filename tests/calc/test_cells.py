@@ -12,6 +12,7 @@ RANGES: dict[Formula, Ranges] = {
     cells.segment_energy: {"cell_voltage": (1.5, 4.4), "capacity": (3600, 200_000), "in_series": (1, 140), "in_parallel": (1, 20)},
     cells.accumulator_voltage: {"cell_voltage": (1.5, 4.4), "in_series": (1, 30), "segments": (1, 8)},
     cells.parallel_current: {"cell_current": (0.1, 200), "in_parallel": (1, 20)},
+    cells.accumulator_resistance: {"cell_resistance": (1e-4, 0.1), "in_series": (1, 30), "segments": (1, 8), "in_parallel": (1, 20)},
     cells.share_watched: {"watched": (0, 100), "cells": (100, 600)},
 }
 
@@ -36,6 +37,8 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
     [
         (cells.segment_voltage, {"cell_voltage": 0, "in_series": 27}, ("cell_voltage", "above 0", 0)),
         (cells.segment_voltage, {"cell_voltage": 4.2, "in_series": 0}, ("in_series", "at least 1", 0)),
+        (cells.accumulator_resistance, {"cell_resistance": 0, "in_series": 24, "segments": 4, "in_parallel": 5}, ("cell_resistance", "above 0", 0)),
+        (cells.accumulator_resistance, {"cell_resistance": 0.1, "in_series": 24, "segments": 4, "in_parallel": 0}, ("in_parallel", "at least 1", 0)),
         (cells.segment_energy, {"cell_voltage": 4.2, "capacity": 0, "in_series": 27, "in_parallel": 4}, ("capacity", "above 0", 0)),
         (cells.segment_energy, {"cell_voltage": 4.2, "capacity": 1, "in_series": 9, "in_parallel": 0}, ("in_parallel", "at least 1", 0)),
         (cells.accumulator_voltage, {"cell_voltage": 4.2, "in_series": 27, "segments": 0}, ("segments", "at least 1", 0)),

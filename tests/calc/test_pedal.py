@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from docgen.calc import pedal
-from docgen.calc.pedal import LineFault, PedalSensor, Separation, Short, line_faults, separation, short_at, short_readings, worst_short
+from docgen.calc.pedal import LineFault, PedalSensor, Separation, line_faults, separation, short_readings
 from docgen.calc.polyline import Points
 
 RANGES: dict[Formula, Ranges] = {
@@ -67,19 +67,16 @@ def _reading(sensor: PedalSensor, volts: float) -> float:
     return float(np.interp(volts, outputs, travels))
 
 
-def _noticed_by(first: PedalSensor, second: PedalSensor, volts: float, limit: float) -> float:
-    """Margin of a common voltage; infinite outside a window."""
+def _apart(first: PedalSensor, second: PedalSensor, volts: float) -> float:
+    """How far the readings of a common voltage differ; infinite outside a window."""
     if any(not sensor.window[0] <= volts <= sensor.window[1] for sensor in (first, second)):
         return math.inf
-    return abs(_reading(first, volts) - _reading(second, volts)) - limit
+    return abs(_reading(first, volts) - _reading(second, volts))
 
 
-def _searched(first: PedalSensor, second: PedalSensor, positions: list[float], limit: float) -> float:
-    margins = []
-    for travel in positions:
-        ends = _output(first, travel), _output(second, travel)
-        margins += [_noticed_by(first, second, volts, limit) for volts in np.linspace(min(ends), max(ends), 41).tolist()]
-    return min(margins)
+def _closest(first: PedalSensor, second: PedalSensor) -> tuple[float, float]:
+    """The voltage of shorted lines that is hardest to notice, and how far the readings differ there."""
+    return min(((volts, abs(one - other)) for volts, one, other in short_readings(first, second)), key=lambda found: found[1])
 
 
 @given(curves(), curves())
@@ -101,94 +98,56 @@ def test_separations_worked_by_hand() -> None:
     assert separation(((0, 1.0), (0.25, 1.5), (1, 4.0)), ((0, 0.5), (0.25, 1.25), (1, 2.0))) == Separation(0.25, 0.25)
 
 
-@given(pedal_sensors(), pedal_sensors(), st.floats(0.02, 0.3))
-def test_the_worst_short_is_that_of_a_search_over_positions_and_voltages(first: PedalSensor, second: PedalSensor, limit: float) -> None:
-    found = worst_short(first, second, limit)
-    searched = _searched(first, second, np.linspace(0, 1, 101).tolist(), limit)
-    if found is None:
-        assert searched == math.inf
-        return
-    assert found.margin <= searched + 1e-9
-    assert _noticed_by(first, second, found.volts, limit) == pytest.approx(found.margin, abs=1e-9)
-    ends = _output(first, found.position), _output(second, found.position)
-    assert min(ends) - 1e-9 <= found.volts <= max(ends) + 1e-9
-
-
-@given(pedal_sensors(), pedal_sensors(), st.floats(0.02, 0.3), st.floats(0, 1))
-def test_the_short_at_a_position_is_that_of_a_search_over_voltages(
-    first: PedalSensor, second: PedalSensor, limit: float, travel: float
-) -> None:
-    found = short_at(first, second, travel, limit)
-    searched = _searched(first, second, [travel], limit)
-    if found is None:
-        assert searched == math.inf
-        return
-    assert found.position == travel
-    assert found.margin <= searched + 1e-9
-    assert _noticed_by(first, second, found.volts, limit) == pytest.approx(found.margin, abs=1e-9)
-
-
-@given(pedal_sensors(), pedal_sensors(), st.floats(0, 1))
-def test_no_position_is_worse_than_the_worst(first: PedalSensor, second: PedalSensor, travel: float) -> None:
-    here, anywhere = short_at(first, second, travel, 0.1), worst_short(first, second, 0.1)
-    if here is not None:
-        assert anywhere is not None
-        assert anywhere.margin <= here.margin + 1e-9
-
-
 @given(pedal_sensors(), pedal_sensors())
-def test_no_earlier_position_carries_the_worst_voltage(first: PedalSensor, second: PedalSensor) -> None:
-    found = worst_short(first, second, 0.1)
-    if found is not None:
-        for travel in np.linspace(0, max(found.position - 1e-6, 0), 30).tolist():
-            ends = _output(first, travel), _output(second, travel)
-            assert travel == found.position or not min(ends) <= found.volts <= max(ends)
+def test_no_voltage_between_the_outputs_at_any_position_is_harder_to_notice_than_the_readings_say(first: PedalSensor, second: PedalSensor) -> None:
+    searched = []
+    for travel in np.linspace(0, 1, 101).tolist():
+        ends = _output(first, travel), _output(second, travel)
+        searched += [_apart(first, second, volts) for volts in np.linspace(min(ends), max(ends), 41).tolist()]
+    if not short_readings(first, second):
+        assert min(searched) == math.inf
+        return
+    volts, apart = _closest(first, second)
+    assert apart <= min(searched) + 1e-9
+    assert _apart(first, second, volts) == pytest.approx(apart, abs=1e-9)
 
 
 def test_half_the_slope_and_another_offset_are_noticed() -> None:
     """Both windows leave 0.8 V to 2.2 V. At 0.8 V one reads 0 %, the other 20 %, and above they go further apart."""
-    found = worst_short(FIRST, SECOND, 0.10)
-    assert found == Short(0, 0.8, pytest.approx(0.10))
+    assert _closest(FIRST, SECOND) == (0.8, pytest.approx(0.20))
 
 
 def test_windows_that_are_too_wide_leave_both_ends_unnoticed() -> None:
     """Above 2 V the flat sensor reads fully pressed; at 4 V the steep one does too, and below 0.5 V both read released."""
-    wide = PedalSensor(STEEP, (0.1, 4.5)), PedalSensor(FLAT, (0.1, 4.5))
-    at_the_end = short_at(*wide, 1.0, 0.10)
-    assert at_the_end == Short(1.0, 4.0, pytest.approx(-0.10))
-    assert worst_short(*wide, 0.10) == Short(0, 0.5, pytest.approx(-0.10))
+    found = short_readings(PedalSensor(STEEP, (0.1, 4.5)), PedalSensor(FLAT, (0.1, 4.5)))
+    assert (found[0], found[-1]) == ((0.5, 0.0, 0.0), (4.0, 1.0, 1.0))
 
 
 def test_curves_a_constant_voltage_apart_deviate_by_a_constant_travel() -> None:
-    """0.3 V of 3 V is 10 %, just the limit and not above it. The windows cut off the ends, where a sensor reads no further."""
-    found = worst_short(PedalSensor(STEEP, (1.3, 4.0)), PedalSensor(((0, 1.3), (1, 4.3)), (1.3, 4.0)), 0.10)
-    assert found is not None
-    assert found.margin == pytest.approx(0, abs=1e-12)
+    """0.3 V of 3 V is 10 %. The windows cut off the ends, where a sensor reads no further."""
+    found = short_readings(PedalSensor(STEEP, (1.3, 4.0)), PedalSensor(((0, 1.3), (1, 4.3)), (1.3, 4.0)))
+    assert [one - other for _, one, other in found] == pytest.approx([0.1, 0.1])
 
 
 def test_opposed_curves_can_agree_at_a_pedal_that_is_released() -> None:
     """1 V and 4 V shorted together may stand at 2.5 V, which both read as half pressed."""
-    opposed = PedalSensor(STEEP, (0.8, 4.2)), PedalSensor(FALLING, (0.8, 4.2))
-    assert worst_short(*opposed, 0.10) == Short(0, 2.5, pytest.approx(-0.10))
-    assert short_at(*opposed, 0.0, 0.10) == Short(0.0, 2.5, pytest.approx(-0.10))
+    assert (2.5, 0.5, 0.5) in short_readings(PedalSensor(STEEP, (0.8, 4.2)), PedalSensor(FALLING, (0.8, 4.2)))
 
 
 def test_sensors_whose_windows_do_not_meet_always_leave_one() -> None:
-    low, high = PedalSensor(FLAT, (0.4, 2.1)), PedalSensor(((0, 2.5), (1, 4.5)), (2.4, 4.6))
-    assert worst_short(low, high, 0.10) is None
-    assert short_at(low, high, 0.5, 0.10) is None
+    assert short_readings(PedalSensor(FLAT, (0.4, 2.1)), PedalSensor(((0, 2.5), (1, 4.5)), (2.4, 4.6))) == ()
 
 
 def test_curves_over_different_travel_are_refused() -> None:
     assert refusal(separation, first=STEEP, second=((0, 1.0), (0.9, 2.0))) == ("end of the travel", "1 as of the other curve", 0.9)
-    assert refusal(worst_short, first=FIRST, second=PedalSensor(((0.1, 1.0), (1, 2.0)), (0.5, 2.5)), limit=0.1) == (
+    assert refusal(short_readings, first=FIRST, second=PedalSensor(((0.1, 1.0), (1, 2.0)), (0.5, 2.5))) == (
         "start of the travel", "0 as of the other curve", 0.1,
     )  # fmt: skip
 
 
 def test_a_curve_that_turns_back_is_refused() -> None:
     turning = PedalSensor(((0, 1.0), (0.5, 3.0), (1, 2.0)), (0.5, 3.5))
-    assert refusal(worst_short, first=turning, second=SECOND, limit=0.1)[0] == "place on the curve, read back,"
+    assert refusal(short_readings, first=turning, second=SECOND)[0] == "place on the curve, read back,"
 
 
 def test_an_open_line_goes_where_it_is_pulled() -> None:
@@ -221,11 +180,3 @@ def test_between_the_readings_of_a_short_both_sensors_read_straight_lines(first:
         volts = low + share * (high - low)
         for sensor, start, end in zip((first, second), before, after, strict=True):
             assert _reading(sensor, volts) == pytest.approx(start + share * (end - start), abs=1e-9)
-
-
-@given(pedal_sensors(), pedal_sensors())
-def test_the_worst_short_is_among_the_readings(first: PedalSensor, second: PedalSensor) -> None:
-    worst, found = worst_short(first, second, 0.1), short_readings(first, second)
-    assert (worst is None) == (not found)
-    if worst is not None:
-        assert min(abs(one - other) for _, one, other in found) == pytest.approx(worst.margin + 0.1, abs=1e-9)

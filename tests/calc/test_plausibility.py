@@ -19,6 +19,7 @@ RANGES: dict[Formula, Ranges] = {
     plausibility.sensor_output: {"current": (5, 200), "error": (-2, 2), "lower_current": (0, 1), "upper_current": (250, 400), **_POINTS},
     plausibility.trip_current: {"threshold": (2.6, 3.9), "error": (-2, 2), "lower_current": (0, 5), "upper_current": (6, 300), **_POINTS},
     plausibility.trip_pressure: {"threshold": (2.6, 3.9), "error": (-2e5, 2e5), "lower_pressure": (0, 5e5), "upper_pressure": (6e5, 3e7), **_POINTS},
+    plausibility.divider_share: {"upper": (0, 1e6), "lower": (1, 1e6)},
     plausibility.comparator_threshold: {"supply": (0, 16), "upper": (0, 1e6), "lower": (1, 1e6)},
     plausibility.threshold_of_share: {"share": (0, 1), "supply": (3, 16)},
     plausibility.threshold_at_nominal: {"threshold": (0, 5), "nominal": (4.5, 5.5), "supply": (4.5, 5.5)},
@@ -102,7 +103,7 @@ def test_no_sensor_within_the_errors_trips_outside_the_band() -> None:
     band = worst(plausibility.trip_current, threshold=Band(3.74, 3.75, 3.76), gain_error=GAIN, error=Band(-0.8, 0, 0.8), **EXACT)
     for _ in range(500):
         threshold, gain, error = dice.uniform(3.74, 3.76), dice.uniform(-0.015, 0.015), dice.uniform(-0.8, 0.8)
-        real = (threshold - 2.5) / 0.1 / (1 + gain) + error
+        real = ((threshold - 2.5) / 0.1 - error) / (1 + gain)
         assert band.low <= real <= band.high
 
 
@@ -121,7 +122,7 @@ def test_a_threshold_at_the_output_for_a_current_trips_at_that_current(current: 
     """The maker says of the reading how far it is off, so that reading back takes off what reading added."""
     points = {"lower_current": 0, "lower_output": 0.5, "upper_current": 250, "upper_output": 4.5}
     output = plausibility.sensor_output(current=current, gain_error=gain, error=error, **points)
-    back = plausibility.trip_current(threshold=output, gain_error=gain, error=-error / (1 + gain), **points)
+    back = plausibility.trip_current(threshold=output, gain_error=gain, error=-error, **points)
     assert back == pytest.approx(current, rel=1e-9)
 
 

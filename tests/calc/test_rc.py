@@ -44,7 +44,7 @@ RANGES: dict[Formula, Ranges] = {
     rc.true_fraction: {"reading": (0, 1), "error": (-0.1, 0.1)},
     rc.capacitance_seen: {"capacitance": FARADS, "resistance": OHMS, "others": (0, 1e5)},
     rc.divided_voltage: {"source": VOLTS, "resistance": OHMS, "discharge": OHMS},
-    rc.divided_time_constant: {"resistance": OHMS, "discharge": OHMS, "capacitance": FARADS},
+    rc.closing_voltage: {"fraction": (0, 1), "source": VOLTS},
     rc.comparator_delay: {"resistance": OHMS, "capacitance": FARADS, "threshold": (0, 4.4), "supply": (4.5, 16)},
 }
 
@@ -85,6 +85,7 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (rc.loaded_precharge_energy, {"source": 400, "resistance": 1, "capacitance": 1, "load": 0, "fraction": 1, "time": -1}, ("time", "at least 0", -1)),
         (rc.true_fraction, {"reading": 0.97, "error": -1}, ("error", "above -1", -1)),
         (rc.capacitance_seen, {"capacitance": 1, "resistance": 1, "others": -1}, ("others", "at least 0", -1)),
+        (rc.closing_voltage, {"fraction": -0.1, "source": 400}, ("fraction", "at least 0", -0.1)),
         (rc.comparator_delay, {"resistance": 1, "capacitance": 1, "threshold": 5, "supply": 5}, ("threshold", "below 5", 5)),
         (rc.discharge_curve, {"start": 4, "resistance": 1, "capacitance": 1, "until": 0, "steps": 9}, ("until", "above 0", 0)),
         (rc.discharge_curve, {"start": 4, "resistance": 1, "capacitance": 1, "until": 1, "steps": 0}, ("steps", "at least 1", 0)),
@@ -383,8 +384,4 @@ def test_forty_random_pre_charges_against_a_stuck_discharge_run_as_in_ngspice(tm
         stuck = ohms * 10 ** dice.uniform(-0.5, 1.5)
         parts = f"V1 src 0 {volts!r}\nR1 src out {ohms!r}\nR2 out 0 {stuck!r}\nC1 out 0 {farads!r} IC=0"
         end = _simulated(tmp_path, f"stuck_{number}", parts, tau, {"ends": f"find v(out) at={14.9 * tau!r}"})["ends"]
-        reached = _simulated(tmp_path, f"stuck_{number}_tau", parts, tau, {"reached": f"when v(out)={end * (1 - math.exp(-1))!r}"})[
-            "reached"
-        ]
         assert rc.divided_voltage(source=volts, resistance=ohms, discharge=stuck) == pytest.approx(end, rel=1e-4)
-        assert rc.divided_time_constant(resistance=ohms, discharge=stuck, capacitance=farads) == pytest.approx(reached, rel=1e-4)

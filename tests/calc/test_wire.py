@@ -8,8 +8,6 @@ NEC chapter 9 table 8 as listed at https://voltdropcalc.com/nec-chapter-9-table-
 compressor instruction book 2920 7109 60 p. 190 (Atlas Copco), after IEC 60364-5-52.
 """
 
-import random
-
 import pytest
 from corners import Formula, Ranges, assert_corners_are_exact, assert_refuses_what_is_no_number, boxes, formulas, refusal
 from fluids.piping import t_from_gauge
@@ -35,8 +33,7 @@ RANGES: dict[Formula, Ranges] = {
     wire.short_circuit_current: {"voltage": (0, 60), "resistance": (0.001, 1)},
     wire.voltage_drop: {"current": (0, 300), "resistance": (0, 10)},
     wire.bundle_current: {"area": (0.205e-6, 6e-6), "insulation": (105, 260)},
-    wire.ambient_factor: {"ambient": (-20, 100), "insulation": (105, 200), "reference": (20, 90)},
-    wire.corrected_current: {"permissible": (0, 300), "factor": (0, 1)},
+    wire.heating_let_through: {"area": (0.1e-6, 100e-6), "start": (20, 150), "end": (160, 350)},
     wire.loading: {"current": (0, 300), "permissible": (1, 300)},
 }
 
@@ -71,14 +68,13 @@ def test_infinity_and_nan_are_refused_by_name(function: Formula) -> None:
         (wire.bundle_current, {"area": 0.14e-6, "insulation": 150}, ("area", "at least 2.04526e-07", 0.14e-6)),
         (wire.bundle_current, {"area": 10e-6, "insulation": 150}, ("area", "below 6.63419e-06", 10e-6)),
         (wire.bundle_current, {"area": 1e-6, "insulation": 80}, ("insulation", "at least 105", 80)),
-        (wire.ambient_factor, {"ambient": 110, "insulation": 105, "reference": 70}, ("ambient", "at most 105", 110)),
-        (wire.ambient_factor, {"ambient": 50, "insulation": 70, "reference": 70}, ("reference", "below 70", 70)),
         (wire.conduit_current, {"area": 2.5e-6}, ("area", "at least 3.996e-06", 2.5e-6)),
         (wire.conduit_current, {"area": 25e-6}, ("area", "below 2.5e-05", 25e-6)),
         (wire.placed_current, {"permissible": 9, "insulation": 60, "ambient": 70, "reference": 70, "surrounding": 30}, ("insulation", "at least 70", 60)),
         (wire.placed_current, {"permissible": 9, "insulation": 90, "ambient": 70, "reference": 30, "surrounding": 30}, ("reference", "above 30", 30)),
         (wire.short_circuit_current, {"voltage": 12, "resistance": 0}, ("resistance", "above 0", 0)),
-        (wire.corrected_current, {"permissible": 10, "factor": 1.1}, ("factor", "at most 1", 1.1)),
+        (wire.heating_let_through, {"area": 1e-6, "start": 105, "end": 90}, ("end", "at least 105", 90)),
+        (wire.heating_let_through, {"area": 0, "start": 70, "end": 160}, ("area", "above 0", 0)),
         (wire.loading, {"current": 10, "permissible": 0}, ("permissible", "above 0", 0)),
     ],
 )  # fmt: skip
@@ -226,38 +222,6 @@ def test_a_wire_a_hundredth_short_of_a_gauge_counts_as_the_thinner_one(gauge: in
     assert [wire.bundle_current(area=area, insulation=rated) for rated in (105, 150, 200)] == currents
 
 
-def test_the_handbooks_derating_example_is_met() -> None:
-    """P. 11-27: 47 A in free air, × 0.91 for 20,000 ft is 42.77 A, × 0.6 for eight wires is 26 A (25.66)."""
-    at_altitude = wire.corrected_current(permissible=47, factor=0.91)
-    assert at_altitude == pytest.approx(42.77)
-    assert round(wire.corrected_current(permissible=at_altitude, factor=0.6)) == 26
-
-
-@pytest.mark.parametrize(
-    ("at_30", "printed"), [(27, (23, 21, 19, 16)), (34, (30, 27, 24, 21)), (46, (40, 36, 33, 28)), (62, (54, 49, 44, 38))]
-)
-def test_the_instruction_book_reduces_by_the_same_factor(at_30: float, printed: tuple[int, ...]) -> None:
-    """PVC 70 °C at 40, 45, 50 and 55 °C; its table factors are rounded to two digits, so that whole amperes may differ by 0.6."""
-    reduced = [at_30 * wire.ambient_factor(ambient=ambient, insulation=70, reference=30) for ambient in (40, 45, 50, 55)]
-    assert reduced == pytest.approx(printed, abs=0.6)
-
-
-def test_a_cool_ambient_earns_nothing_and_the_insulations_own_temperature_leaves_nothing() -> None:
-    assert wire.ambient_factor(ambient=0, insulation=150, reference=70) == 1
-    assert wire.ambient_factor(ambient=70, insulation=150, reference=wire.BUNDLE_AMBIENT) == 1
-    assert wire.ambient_factor(ambient=70.5, insulation=150, reference=wire.BUNDLE_AMBIENT) < 1
-    assert wire.ambient_factor(ambient=150, insulation=150, reference=70) == 0
-
-
-def test_the_heat_of_the_reduced_current_fills_what_the_ambient_leaves() -> None:
-    """Rise proportional to I²: at the reduced current the wire reaches just the temperature it is rated for."""
-    dice = random.Random(5)
-    for _ in range(100):
-        insulation, ambient = dice.uniform(105, 200), dice.uniform(70, 104)
-        share = wire.ambient_factor(ambient=ambient, insulation=insulation, reference=70)
-        assert ambient + (insulation - 70) * share**2 == pytest.approx(insulation)
-
-
 @pytest.mark.parametrize(
     ("size", "printed"), [(4, (27, 23, 21, 19, 16)), (6, (34, 30, 27, 24, 21)), (10, (46, 40, 36, 33, 28)), (16, (62, 54, 49, 44, 38))]
 )
@@ -268,6 +232,17 @@ def test_a_conduit_bears_what_the_book_prints_at_every_ambient(size: int, printe
         for ambient in (30, 40, 45, 50, 55)
     ]
     assert found == pytest.approx(printed, abs=0.6)
+
+
+def test_the_insulations_own_temperature_leaves_nothing() -> None:
+    assert wire.placed_current(permissible=46, insulation=70, ambient=70, reference=70, surrounding=30) == 0
+
+
+@pytest.mark.parametrize(("start", "end", "factor"), [(70, 160, 115), (90, 250, 143), (60, 200, 141)])
+def test_the_let_through_has_the_factors_of_the_installation_standard(start: int, end: int, factor: int) -> None:
+    """IEC 60364-4-43, table 43A, copper in A·√s/mm², from memory: PVC 115, cross-linked 143, rubber 60 °C 141."""
+    assert wire.heating_let_through(area=1e-6, start=start, end=end) ** 0.5 == pytest.approx(factor, abs=0.5)
+    assert wire.heating_let_through(area=2.5e-6, start=start, end=end) ** 0.5 == pytest.approx(2.5 * factor, rel=5e-3)
 
 
 @pytest.mark.parametrize(("gauge", "at_105", "at_150", "at_200"), [(24, 2.5, 4, 5), (20, 4, 7, 9), (16, 7, 11, 14), (12, 13, 19, 25), (10, 17, 26, 32)])

@@ -1,7 +1,8 @@
 """Contact wording judged on phrases written by hand without sight of the code.
 
 The judge was tuned in turn. Each set, or its half, was first judged unseen, and only then looked at: the odd half of the first set
-reached precision 0.82 and recall 0.93, the odd half of the third, after the others had been looked at, 0.83 and 0.98.
+reached precision 0.82 and recall 0.93, the odd half of the third, after the others had been looked at, 0.83 and 0.98, and the first
+half of the fourth 0.79 and 0.88.
 """
 
 from pathlib import Path
@@ -36,15 +37,15 @@ def score(entries: list[dict[str, str]]) -> Score:
     return Score(right / max(sum(found), 1), right / max(sum(wanted), 1), wrong)
 
 
-@pytest.mark.parametrize("entries", [phrases(""), phrases("_2"), phrases("_3")], ids=["first set", "second set", "third set"])
+@pytest.mark.parametrize("entries", [phrases(""), phrases("_2"), phrases("_3"), phrases("_4")], ids=["first set", "second set", "third set", "fourth set"])
 def test_the_phrases_are_judged_as_a_reviewer_would(entries: list[dict[str, str]]) -> None:
     reached = score(entries)
     assert min(reached.precision, reached.recall) >= 0.95, reached.wrong
 
 
 def test_the_sets_are_large_and_hold_every_kind() -> None:
-    entries = [*phrases(""), *phrases("_2"), *phrases("_3")]
-    assert len(entries) >= 900
+    entries = [*phrases(""), *phrases("_2"), *phrases("_3"), *phrases("_4")]
+    assert len(entries) >= 1100
     assert len({entry["text"] for entry in entries}) >= len(entries) - 60
     assert {entry["label"] for entry in entries} == {"ambiguous", "clear", "harmless"}
 
@@ -57,6 +58,58 @@ def test_the_state_that_the_words_name_is_told(text: str, state: str) -> None:
     assert [mention.state for mention in mentions(text)] == [state]
 
 
-@pytest.mark.parametrize("text", ["normally " * 400, "NC, " * 1000, "a" * 4000, "open when " * 400, "(" * 4000, "no " * 1300, "normal open if not " * 200])
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("Ruhekontakt", "closed"),
+        ("contact à fermeture", "open"),
+        ("contact à ouverture", "closed"),
+        ("relais, contact NF", "closed"),
+        ("relè con contatto NA", "open"),
+        ("relé normalmente cerrado", "closed"),
+        ("contato normalmente aberto", "open"),
+        ("maakcontact", "open"),
+        ("verbreekcontact", "closed"),
+        ("styk zwierny", "open"),
+        ("styk rozwierny", "closed"),
+        ("slutande kontakt", "open"),
+        ("brytande kontakt", "closed"),
+    ],
+)
+def test_a_contact_is_named_in_every_language_without_its_circumstance(text: str, state: str) -> None:
+    assert [(mention.state, mention.manner) for mention in mentions(text)] == [(state, Manner.AMBIGUOUS)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "K1 NC, opens when the button is pressed",
+        "K1 NC, öffnet beim Drücken",
+        "contact NF, ouvert quand on appuie",
+        "contatto NC, aperto quando si preme",
+        "contacto NC, abierto al pulsar",
+        "contato NF, aberto ao premir",
+        "NC-contact, open zodra iemand drukt",
+        "styk NC, otwarty po naciśnięciu",
+        "NC, öppen vid tryck",
+    ],
+)
+def test_a_circumstance_is_understood_in_every_language(text: str) -> None:
+    assert [mention.manner for mention in mentions(text)] == [Manner.CLEAR]
+
+
+def test_a_circumstance_of_another_device_is_none_of_this_one() -> None:
+    assert [mention.manner for mention in mentions("K1 is open at rest, K2 is NC")] == [Manner.AMBIGUOUS]
+
+
+@pytest.mark.parametrize("text", ["What does NC mean?", "Do not write normally open here", "Bitte nicht „Öffner“ schreiben", "Rule 4 says: “of the normally open type”"])
+def test_talk_about_the_words_names_no_contact(text: str) -> None:
+    assert mentions(text) == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["normally " * 400, "NC, " * 1000, "a" * 4000, "open when " * 400, "(" * 4000, "no " * 1300, "normal open if not " * 200, "relay " * 700, "NC with the coil " * 200, "kontakt" * 600],
+)
 def test_long_texts_are_judged_at_once(text: str) -> None:
     assert len(mentions(text)) <= len(text)

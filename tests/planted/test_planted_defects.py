@@ -9,7 +9,8 @@ from conftest import merged
 
 from docgen.check import check
 from docgen.editions import edition
-from docgen.load import described, files_in
+from docgen.folder import files_in
+from docgen.load import described
 from docgen.reading import Tree, read_text
 
 HERE = FilePath(__file__).parent

@@ -9,7 +9,8 @@ from conftest import SMALL_CAR
 from docgen.check import check
 from docgen.editions import edition
 from docgen.finding import Verdict
-from docgen.load import Description, files_in, load_file, load_text
+from docgen.folder import files_in
+from docgen.load import Description, load_file, load_text
 from docgen.rules.description import file_not_in_folder
 
 EDITION = edition("fsuk-2026")
@@ -89,9 +90,9 @@ def test_no_link_is_followed_out_of_the_folder(tmp_path: Path) -> None:
 def test_a_folder_too_large_is_not_looked_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for number in range(5):
         (tmp_path / f"{number}.txt").write_bytes(b"")
-    monkeypatch.setattr("docgen.load.LARGEST_FOLDER", 5)
+    monkeypatch.setattr("docgen.folder.LARGEST_FOLDER", 5)
     assert len(files_in(tmp_path)) == 5
-    monkeypatch.setattr("docgen.load.LARGEST_FOLDER", 4)
+    monkeypatch.setattr("docgen.folder.LARGEST_FOLDER", 4)
     assert files_in(tmp_path) == frozenset()
 
 

@@ -11,7 +11,8 @@ import pytest
 from docgen.check import Report, check
 from docgen.editions import edition
 from docgen.finding import Verdict
-from docgen.load import described, files_in, load_text
+from docgen.folder import files_in
+from docgen.load import described, load_text
 from docgen.provenance import Path, spelled
 from docgen.reading import Tree, Unreadable, read_text
 from docgen.rules import CATALOGUE
