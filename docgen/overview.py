@@ -9,16 +9,21 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass, field
 from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 from docgen import VERSION
 from docgen.asked import edition_for
+from docgen.carried import described_in
+from docgen.changes import changes
 from docgen.check import check
-from docgen.files import NotWritten, write
+from docgen.files import write
 from docgen.finding import SUBJECTS
-from docgen.load import load_file
-from docgen.printing import printed
-from docgen.provenance import spelled
-from docgen.reading import LARGEST_FILE, Unreadable
+from docgen.load import load_text
+from docgen.meaning import meaning, named
+from docgen.printing import counted, printed
+from docgen.questions import State, by_state
+from docgen.questions_file import read_questions
+from docgen.reading import Unreadable
 from docgen.rules.description import unknowns
 from docgen.spreadsheet import as_csv
 from docgen.stop import Stop
@@ -29,6 +34,9 @@ _CONTEXT = "spawn"
 """How processes begin: the same way on every system, and none inherits what this one holds."""
 _DOCUMENTS = (".docx", ".html")
 _NAMES = ("car.yaml", "submission.docx", "submission.html")
+_QUESTIONS = "questions.yaml"
+_LARGEST = 64_000_000
+"""Bytes of a document that count for whether it has changed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +62,7 @@ class Summary:
     subjects: Mapping[str, int] = field(default_factory=dict)
     """Subject of the checks -> findings."""
     findings: tuple[str, ...] = ()
-    """Each finding as check and field, by which those of two runs are matched."""
+    """Each finding as check and place by names, by which those of two runs are matched."""
 
     @property
     def goodness(self) -> tuple[bool, int, int, int, int, str]:
@@ -93,110 +101,155 @@ def overview(folder: Path, target: Path, edition: str | None, workers: int, told
 
     `told` is called with how many are done and how many there are. What cannot be read is told as such; the others go on.
     """
-    found = submissions(folder)
-    done: list[Summary] = []
-    for summary in _read(found, folder, target / READ, edition, workers):
-        done.append(summary)
-        told(len(done), len(found))
-    last = _last(target / LAST)
-    return tuple(Row(summary, _since(summary, last)) for summary in sorted(done, key=lambda summary: summary.goodness))
+    last = _summaries(target / LAST)
+    then = {summary.file: summary for summary in last or ()}
+    tasks = [_Task(path, path.relative_to(folder).as_posix(), target / READ, edition, last is None) for path in submissions(folder)]
+    done: list[Row] = []
+    for row in _rows([(task, then.get(task.file)) for task in tasks], workers):
+        done.append(row)
+        told(len(done), len(tasks))
+    return tuple(sorted(done, key=lambda row: row.summary.goodness))
 
 
-def _read(found: Sequence[Path], folder: Path, kept: Path, edition: str | None, workers: int) -> Iterator[Summary]:
-    broken: list[Path] = []
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """A submission to read."""
+
+    path: Path
+    file: str
+    kept: Path
+    edition: str | None
+    is_first_run: bool
+
+    @property
+    def place(self) -> str:
+        """The file of what is kept of it."""
+        return f"{hashlib.sha256(self.file.encode()).hexdigest()[:24]}.json"
+
+
+def _rows(tasks: Sequence[tuple[_Task, Summary | None]], workers: int) -> Iterator[Row]:
+    broken: list[tuple[_Task, Summary | None]] = []
     with ProcessPoolExecutor(workers, get_context(_CONTEXT)) as pool:
-        running = {pool.submit(summary_of, path, folder, kept, edition): path for path in found}
+        running = {pool.submit(_row, *task): task for task in tasks}
         for future in as_completed(running):
             try:
                 yield future.result()
             except BrokenProcessPool:
                 broken.append(running[future])
-    for path in sorted(broken):  # one of them ended the process that the others waited for
+    for task in broken:  # one of them ended the process that the others waited for
         with ProcessPoolExecutor(1, get_context(_CONTEXT)) as pool:
             try:
-                yield pool.submit(summary_of, path, folder, kept, edition).result()
+                yield pool.submit(_row, *task).result()
             except BrokenProcessPool:
-                yield Summary(path.relative_to(folder).as_posix(), "", "reading it ended the process that read it")
+                yield Row(Summary(task[0].file, "", "reading it ended the process that read it"))
 
 
-def summary_of(path: Path, folder: Path, kept: Path, edition: str | None) -> Summary:
-    """The summary of a submission; taken from the folder `kept` where nothing has changed since it was put there."""
-    file = path.relative_to(folder).as_posix()
+def _row(task: _Task, before: Summary | None) -> Row:
+    """The summary of a submission, from what is kept of it where nothing has changed, and what is different since last time."""
     try:
-        with path.open("rb") as stream:
-            digest = hashlib.sha256(repr((VERSION, edition, file)).encode() + stream.read(16 * LARGEST_FILE)).hexdigest()
+        digest = _digest(task)
     except OSError as error:
-        return Summary(file, "", f"cannot be read: {error.strerror}")
-    place = f"{hashlib.sha256(file.encode()).hexdigest()[:24]}.json"
-    known = _summaries(kept / place)
+        return Row(Summary(task.file, "", f"cannot be read: {error.strerror}"))
+    known = _kept(task.kept / task.place)
     if known and known[0].digest == digest:
-        return known[0]
-    summary = _summary(path, file, digest, edition)
-    write(kept, {place: json.dumps([asdict(summary)], ensure_ascii=False).encode()})
-    return summary
+        summary, text = known
+    else:
+        summary, text = _read(task, digest)
+    since = "" if task.is_first_run else _since(before, summary, known[1] if known else "", text)
+    write(task.kept, {task.place: json.dumps([asdict(summary), text], ensure_ascii=False).encode()})
+    return Row(summary, since)
 
 
-def _summary(path: Path, file: str, digest: str, edition: str | None) -> Summary:
+def _digest(task: _Task) -> str:
+    found = hashlib.sha256(repr((VERSION, task.edition, task.file)).encode())
+    for path in (task.path, task.path.with_name(_QUESTIONS)):
+        if path.is_file():
+            with path.open("rb") as stream:
+                found.update(stream.read(_LARGEST))
+    return found.hexdigest()
+
+
+def _read(task: _Task, digest: str) -> tuple[Summary, str]:
+    """The summary of a submission and its description as text."""
     try:
-        description = load_file(path)
-        report = check(description, edition_for(edition, description))
+        description = described_in(task.path)
+        report = check(description, edition_for(task.edition, description))
+        asked = read_questions(task.path.with_name(_QUESTIONS)).review if task.path.with_name(_QUESTIONS).is_file() else None
     except Unreadable as error:
         more = f" (and {len(error.problems) - 1} more)" if len(error.problems) > 1 else ""
-        return Summary(file, digest, f"{error.problems[0]}{more}")
+        return Summary(task.file, digest, f"{error.problems[0]}{more}"), ""
     except Stop as stop:
-        return Summary(file, digest, str(stop))
-    except NotWritten:
-        raise
+        return Summary(task.file, digest, str(stop)), ""
     except Exception as error:  # whatever a stranger's file brings about
-        return Summary(file, digest, f"docgen stopped on it: {type(error).__name__}")
+        return Summary(task.file, digest, f"docgen stopped on it: {type(error).__name__}"), ""
     car = description.car
-    said = {name: printed(value) for name in ("name", "number") if (value := getattr(car.car, name, None)) is not None}
-    return Summary(
-        file,
+    root = meaning(car, description.tree.data)
+    name, number = getattr(car.car, "name", None), getattr(car.car, "number", None)
+    summary = Summary(
+        task.file,
         digest,
-        car=said.get("name", ""),
-        number=said.get("number", ""),
-        revision=printed(car.newest.mark) if car.newest.mark is not None else "",
-        status=printed(car.newest.status) if car.newest.status is not None else "",
+        car=_said(name),
+        number=_said(number),
+        revision=_said(car.newest.mark),
+        status=_said(car.newest.status),
         edition=report.edition.edition,
         errors=len(report.errors),
         warnings=len(report.warnings),
         open_points=sum(1 for _ in unknowns(car)),
         not_evaluated=len(report.not_evaluated),
+        open_questions=by_state(asked)[State.OPEN] if asked else 0,
         subjects=dict(Counter(result.rule.subject for result in report.findings)),
-        findings=tuple(f"{result.rule.slug} {spelled(result.outcome.path)}" for result in report.findings),
+        findings=tuple(" ".join((result.rule.slug, *named(root, result.outcome.path))) for result in report.findings),
     )
+    return summary, description.tree.text
+
+
+def _said(value: object) -> str:
+    return printed(value) if value is not None else ""
 
 
 def _summaries(path: Path) -> tuple[Summary, ...] | None:
     """The summaries in a file of ours; None where there is none, or one of another docgen."""
     try:
-        entries = json.loads(path.read_bytes())
-        return tuple(Summary(**{**entry, "findings": tuple(entry["findings"])}) for entry in entries)
+        return tuple(map(_summary, json.loads(path.read_bytes())))
     except (OSError, ValueError, TypeError, KeyError):
         return None
 
 
-def _last(path: Path) -> Mapping[str, Summary] | None:
-    summaries = _summaries(path)
-    return {summary.file: summary for summary in summaries} if summaries is not None else None
+def _kept(path: Path) -> tuple[Summary, str] | None:
+    try:
+        summary, text = json.loads(path.read_bytes())
+        return _summary(summary), str(text)
+    except (OSError, ValueError, TypeError, KeyError):
+        return None
 
 
-def _since(summary: Summary, last: Mapping[str, Summary] | None) -> str:
+def _summary(entry: dict[str, Any]) -> Summary:
+    return Summary(**{**entry, "findings": tuple(entry["findings"])})
+
+
+def _since(before: Summary | None, now: Summary, old: str, new: str) -> str:
     """What is different from last time, in words."""
-    if last is None:
-        return ""
-    before = last.get(summary.file)
     if before is None:
         return "not there last time"
-    if before.problem or summary.problem:
-        return "as last time" if before.problem == summary.problem else "could not be read last time" if before.problem else "could be read last time"
-    now, then = Counter(summary.findings), Counter(before.findings)
-    come, gone = (now - then).total(), (then - now).total()
-    told = [f"was revision {before.revision}"] if before.revision != summary.revision else []
-    told += [f"{come} findings new, {gone} gone"] if come or gone else []
-    told += ["other questions open"] if before.open_questions != summary.open_questions else []
-    return "; ".join(told) or ("same findings" if before.digest != summary.digest else "nothing")
+    if before.digest == now.digest:
+        return "nothing"
+    if before.problem or now.problem:
+        return "could be read last time" if not before.problem else "could not be read last time" if not now.problem else "still cannot be read"
+    come, gone = Counter(now.findings) - Counter(before.findings), Counter(before.findings) - Counter(now.findings)
+    told = [f"was revision {before.revision}"] if before.revision != now.revision else []
+    told += [counted(number, "change")] if (number := _changes(old, new)) else []
+    told += [f"findings: {come.total()} new, {gone.total()} gone"] if come or gone else []
+    told += [f"{before.open_questions} open questions before"] if before.open_questions != now.open_questions else []
+    return "; ".join(told) or "nothing that counts"
+
+
+def _changes(old: str, new: str) -> int:
+    """How many changes there are between two descriptions; 0 where one cannot be read any more."""
+    try:
+        return len(changes(load_text(old), load_text(new)))
+    except Unreadable:
+        return 0
 
 
 _COLUMNS: tuple[tuple[str, Callable[[Row], object]], ...] = (

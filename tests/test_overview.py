@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from conftest import TESTS
 
 from docgen import overview as module
 from docgen.cli import main
-from docgen.overview import READ, Row, overview, submissions, summary_of
+from docgen.overview import READ, Row, overview, submissions
 from docgen.stop import Stop
 
 SMALL = (TESTS / "cars" / "small_car.yaml").read_text(encoding="utf-8")
@@ -45,8 +46,8 @@ def test_one_run_tells_what_is_different_from_the_last_finished_one(tmp_path: Pa
     (folder / "b" / "car.yaml").write_text(SMALL.replace("at_rest: open, when_healthy: closed", "at_rest: open", 1), encoding="utf-8")
     main(["overview", str(folder), "--to", str(target), "--at-once", "1"])
     told = {row["Submission"]: row["Since last time"] for row in table(target)}
-    assert told["a/car.yaml"] == "was revision A"
-    assert told["b/car.yaml"].endswith(" findings new, 0 gone") and not told["b/car.yaml"].startswith("0")
+    assert told["a/car.yaml"] == "was revision A; 1 change"
+    assert re.fullmatch(r"1 change; findings: [1-9]\d* new, 0 gone", told["b/car.yaml"])
     assert told["c/car.yaml"] == "could not be read last time"
     assert told["d/car.yaml"] == "not there last time"
 
@@ -56,30 +57,55 @@ def table(target: Path) -> list[dict[str, str]]:
 
 
 def test_what_has_been_read_is_not_read_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    folder = put(tmp_path / "all", a=SMALL)
-    path, kept = folder / "a" / "car.yaml", tmp_path / "out" / READ
-    before = summary_of(path, folder, kept, None)
+    """So that a run that was interrupted goes on where it was."""
+    path = put(tmp_path / "all", a=SMALL) / "a" / "car.yaml"
+    task = module._Task(path, "a/car.yaml", tmp_path / "out" / READ, None, True)
+    before = module._row(task, None)
 
     def never(*_: object) -> None:
         raise AssertionError("it was read again")
 
-    monkeypatch.setattr(module, "load_file", never)
-    assert summary_of(path, folder, kept, None) == before
+    monkeypatch.setattr(module, "described_in", never)
+    assert module._row(task, None) == before
     path.write_text(SMALL + "\n", encoding="utf-8")
-    assert "stopped on it: AssertionError" in summary_of(path, folder, kept, None).problem
+    assert "stopped on it: AssertionError" in module._row(task, None).summary.problem
+
+
+def test_a_document_stands_for_its_submission(tmp_path: Path) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    main(["build", str(folder / "a" / "car.yaml")])
+    (folder / "a" / "car.yaml").unlink()
+    rows = seen(folder, tmp_path / "out")
+    assert [(row.summary.file, row.summary.car, row.summary.problem) for row in rows] == [("a/submission/submission.docx", "Dunlin 1", "")]
+
+
+QUESTIONS = """\
+docgen: 1
+car: Dunlin 1
+reviewer: electrical reviewer
+questions:
+  q1: {place: devices.imd.latch, severity: remark, text: Is it?, state: open}
+  q2: {place: devices.ams.latch, severity: remark, text: Is it?, state: withdrawn}
+"""
+
+
+def test_open_questions_beside_a_description_are_counted(tmp_path: Path) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    (folder / "a" / "questions.yaml").write_text(QUESTIONS, encoding="utf-8")
+    assert seen(folder, tmp_path / "out")[0].summary.open_questions == 1
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process that can be ended from inside")
 def test_a_submission_that_ends_its_process_does_not_stop_the_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(module, "_CONTEXT", "fork")
-    honest = module._summary
+    honest = module._read
 
-    def deadly(path: Path, file: str, digest: str, edition: str | None) -> module.Summary:
-        if file.startswith("b/"):
+    def deadly(task: module._Task, digest: str) -> tuple[module.Summary, str]:
+        if task.file.startswith("b/"):
             os._exit(9)
-        return honest(path, file, digest, edition)
+        return honest(task, digest)
 
-    monkeypatch.setattr(module, "_summary", deadly)
+    monkeypatch.setattr(module, "_read", deadly)
     rows = seen(put(tmp_path / "all", a=SMALL, b=SMALL, c=SMALL), tmp_path / "out", workers=2)
     assert [(row.summary.file[0], row.summary.problem) for row in rows] == [("b", "reading it ended the process that read it"), ("a", ""), ("c", "")]
 
