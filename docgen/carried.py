@@ -42,7 +42,7 @@ class Submitted:
                 raise refused(self.name, "the description inside is too long", _GIVE_ANOTHER)
             made = described(read_text(source.text, source.name), frozenset() if source.present is None else frozenset({source.name, *source.present}))
         except Unreadable as error:
-            raise _placed_in(self.name, error) from None
+            raise placed_in(self.name, error) from None
         if made.digest != source.digest:
             raise refused(self.name, "the description inside is not the one that docgen put there: its digest is another", _GIVE_ANOTHER)
         return made
@@ -116,7 +116,7 @@ def _only(found: list[tuple[str, str]], name: str) -> Carried:
         raise refused(name, "what the document says of the description inside is damaged", _GIVE_ANOTHER) from None
 
 
-def _placed_in(name: str, error: Unreadable) -> Unreadable:
+def placed_in(name: str, error: Unreadable) -> Unreadable:
     """The problems of a description inside a document, placed there: ``submission.docx/car.yaml:3:1``."""
     placed = (
         problem if problem.location.file == name else Problem(replace(problem.location, file=f"{name}/{problem.location.file}"), problem.was, problem.must)

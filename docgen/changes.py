@@ -173,7 +173,8 @@ class _Comparison:
     def _same(self, old_names: list[str], new_names: list[str]) -> dict[str, str]:
         """Old name -> new name of the items that are the same, but for renamed parts."""
         if not self.renamings.pairs:
-            return {name: name for name in old_names if name in set(new_names)}
+            kept = set(new_names)
+            return {name: name for name in old_names if name in kept}
         waiting: dict[str, list[str]] = defaultdict(list)
         for name in reversed(new_names):
             waiting[self.renamings.folded(name)].append(name)

@@ -75,7 +75,7 @@ def inputs(description: Path, choices: Choices) -> Inputs:
     """The inputs as they are now, before the description is read; raises Stop for what is not there."""
     own = own_edition(choices.edition)
     if choices.templates and not choices.templates.is_dir():
-        raise Stop(f"{choices.templates.as_posix()}: error: this is no folder; must be a folder of templates")
+        raise Stop(f"{choices.templates.as_posix()}:1:1: is no folder")
     return Inputs(
         VERSION, program_digest(), fingerprint(_read(description)), own.name if own else choices.edition or "", fingerprint(_read(own)) if own else "",
         templates_digest(choices.templates), choices.with_comments, fingerprint(_read(choices.questions)) if choices.questions else "",

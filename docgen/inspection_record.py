@@ -69,14 +69,18 @@ class Entry(Part):
 
     title: Prose | None = Field(default=None, description="Title of the test.", examples=["Pressed"])
     expected: Prose | None = Field(default=None, description="What the sheet expected.", examples=["at most 3.1 s"])
-    seen: Annotated[str, Word("as expected", "otherwise")] | None = Field(default=None, description="Whether everything was seen as expected.", examples=["as expected"])
+    seen: Annotated[str, Word("as expected", "otherwise")] | None = Field(
+        default=None, description="Whether everything was seen as expected.", examples=["as expected"]
+    )
     measured: Prose | None = Field(default=None, description="What was measured, with its unit.", examples=["2.9 s"])
     date: Day | None = Field(default=None, description="Day of the test.", examples=["2026-05-30"])
     time: Annotated[str, _Clock()] | None = Field(default=None, description="Time of day.", examples=["14:05"])
     role: Prose | None = Field(default=None, description="Role that measured; never a name.", examples=["electrical safety officer"])
     remark: Prose | None = Field(default=None, description="Remark.", examples=["second attempt"])
     digest: Annotated[str, _Digest()] | None = Field(default=None, description="Digest of what the test rests on.", examples=["0123456789abcdef"])
-    rests_on: dict[Prose, Prose] = Field(default_factory=dict, description="What the test rests on.", examples=[{"devices.imd.response.below": "250 kΩ"}])
+    rests_on: dict[Prose, Prose] = Field(
+        default_factory=dict, description="What the test rests on.", examples=[{"devices.imd.response.below": "250 kΩ"}]
+    )
 
     @property
     def is_done(self) -> bool:
@@ -117,7 +121,11 @@ def _quoted(text: str) -> str:
 
 def empty_yaml(inspection: Inspection) -> str:
     """The record to be filled by hand."""
-    lines = [_INTRODUCTION + f"inspection_record: {FORMAT}", *(f"{key}: {_quoted(value)}" for key, value in head_of(inspection).items() if value), "tests:"]
+    lines = [
+        _INTRODUCTION + f"inspection_record: {FORMAT}",
+        *(f"{key}: {_quoted(value)}" for key, value in head_of(inspection).items() if value),
+        "tests:",
+    ]
     for group in inspection.groups:
         for test in group.tests:
             lines += [f"  {_quoted(test.slug)}:", f"    title: {_quoted(f'{group.title}: {test.title}')}", f"    expected: {_quoted(expected(test))}"]
@@ -132,7 +140,14 @@ def empty_csv(inspection: Inspection) -> bytes:
     head = head_of(inspection)
     for group in inspection.groups:
         for test in group.tests:
-            cells = {"test": test.slug, "title": f"{group.title}: {test.title}", "expected": expected(test), "digest": test.digest, "rests_on": json.dumps(test.rests_on, ensure_ascii=False), **head}
+            cells = {
+                "test": test.slug,
+                "title": f"{group.title}: {test.title}",
+                "expected": expected(test),
+                "digest": test.digest,
+                "rests_on": json.dumps(test.rests_on, ensure_ascii=False),
+                **head,
+            }
             rows.append(tuple(cells.get(column, "") for column in COLUMNS))
     return as_csv(rows)
 
@@ -198,6 +213,11 @@ class Comparison:
     def findings(self) -> tuple[Judged, ...]:
         return tuple(line for line in self.lines if line.is_finding)
 
+    @property
+    def is_settled(self) -> bool:
+        """Whether the record belongs to this sheet and nothing in it is left to do or to look into."""
+        return not self.head and not self.findings
+
 
 def read_record(path: FilePath) -> tuple[Record, Tree]:
     """A filled record, YAML or CSV by the ending of its name; raises Unreadable with every problem found."""
@@ -209,7 +229,11 @@ def read_record(path: FilePath) -> tuple[Record, Tree]:
 def compared(record: Record, tree: Tree, inspection: Inspection) -> Comparison:
     """The record against the sheet; raises Unreadable for tests that no sheet of this description has and for values that cannot be read."""
     tests, now = {test.slug: test for test in inspection.tests}, head_of(inspection)
-    other = tuple(f"{key} of the record is {_short(getattr(record, key))}, of the description {_short(now[key])}" for key in _HEAD if (getattr(record, key) or "") != now[key])
+    other = tuple(
+        f"{key} of the record is {_short(getattr(record, key))}, of the description {_short(now[key])}"
+        for key in _HEAD
+        if (getattr(record, key) or "") != now[key]
+    )
     problems: list[Problem] = []
     lines: list[Judged] = []
     for slug, entry in record.tests.items():
@@ -217,7 +241,13 @@ def compared(record: Record, tree: Tree, inspection: Inspection) -> Comparison:
         test = tests.get(slug)
         if test is None and (not other or entry.digest is None):
             near = difflib.get_close_matches(slug, tests, n=1)
-            problems.append(Problem(tree.location(path), f"the test {slug[:80]} is none of this sheet", f"must be {near[0]}" if near else "must be a test of the sheet"))
+            problems.append(
+                Problem(
+                    tree.location(path),
+                    f"the test {slug[:80]} is none of this sheet",
+                    f"must be {near[0]}" if near else "must be a test of the sheet",
+                )
+            )
         elif test is None:
             lines.append(Judged(slug, Standing.GONE, tree.location(path), "nothing in the description asks for it any more"))
         else:
@@ -298,7 +328,9 @@ def _short(text: str | None) -> str:
 def _without_blanks(data: Any) -> Any:
     """The record without what was left empty."""
     if isinstance(data, dict):
-        return {key: _without_blanks(value) for key, value in data.items() if value is not None and not (isinstance(value, str) and not value.strip())}
+        return {
+            key: _without_blanks(value) for key, value in data.items() if value is not None and not (isinstance(value, str) and not value.strip())
+        }
     return data
 
 
@@ -319,9 +351,21 @@ def _csv_tree(path: FilePath) -> Tree:
         for column in columns:
             if column not in COLUMNS:
                 near = difflib.get_close_matches(column, COLUMNS, n=1, cutoff=0.5)
-                problems.append(Problem(Location(name, 1, 1), f"the column {column[:60]!r} is not known here", f"must be {near[0] if near else 'one of: ' + ', '.join(COLUMNS)}"))
-        problems += [Problem(Location(name, 1, 1), f"the column {column} is missing", "must be there") for column in ("test", "digest") if column not in columns]
-        problems += [Problem(Location(name, 1, 1), f"the column {column} stands twice", "must stand once") for column in COLUMNS if columns.count(column) > 1]
+                problems.append(
+                    Problem(
+                        Location(name, 1, 1),
+                        f"the column {column[:60]!r} is not known here",
+                        f"must be {near[0] if near else 'one of: ' + ', '.join(COLUMNS)}",
+                    )
+                )
+        problems += [
+            Problem(Location(name, 1, 1), f"the column {column} is missing", "must be there")
+            for column in ("test", "digest")
+            if column not in columns
+        ]
+        problems += [
+            Problem(Location(name, 1, 1), f"the column {column} stands twice", "must stand once") for column in COLUMNS if columns.count(column) > 1
+        ]
         if problems:
             raise Unreadable(problems, text)
         rows, start = [], reader.line_num
@@ -344,10 +388,18 @@ def _tree_of(name: str, text: str, rows: list[tuple[int, dict[str, str]]]) -> Tr
         for key in _HEAD:
             said = row.pop(key, "").strip()
             if data.setdefault(key, said) != said:
-                problems.append(Problem(here, f"{key} is {said[:60] or 'empty'} here and {str(data[key])[:60]} above", "must be the same in every row"))
+                problems.append(
+                    Problem(here, f"{key} is {said[:60] or 'empty'} here and {str(data[key])[:60]} above", "must be the same in every row")
+                )
             places.setdefault((key,), (line, 0))
         if not slug or slug in tests:
-            problems.append(Problem(here, f"the test {slug[:80]} stands here a second time" if slug else "this row names no test", "must stand once" if slug else "must name one in the column test"))
+            problems.append(
+                Problem(
+                    here,
+                    f"the test {slug[:80]} stands here a second time" if slug else "this row names no test",
+                    "must stand once" if slug else "must name one in the column test",
+                )
+            )
             continue
         tests[slug] = {key: value for key, value in row.items() if key != "rests_on"}
         places |= {("tests", slug, *rest): (line, 0) for rest in ((), *((key,) for key in row))}
@@ -381,7 +433,15 @@ def _text(path: FilePath) -> str:
         raise Unreadable([Problem(Location(name, 1, 1), f"the file is larger than {LARGEST_FILE / 1e6:.0f} MB", "must be smaller")])
     for index, letter in enumerate(text):
         if letter not in "\n\t" and (unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") or unicodedata.bidirectional(letter) in _TURNING):
-            raise Unreadable([Problem(Location(name, text.count("\n", 0, index) + 1, 1), f"the control character U+{ord(letter):04X} stands here", "must be taken out")])
+            raise Unreadable(
+                [
+                    Problem(
+                        Location(name, text.count("\n", 0, index) + 1, 1),
+                        f"the control character U+{ord(letter):04X} stands here",
+                        "must be taken out",
+                    )
+                ]
+            )
     return text
 
 

@@ -48,7 +48,16 @@ def sheets(inspection: Inspection) -> dict[str, bytes]:
     wording = Words([shipped_templates()])
     made = document(inspection, wording)
     return dict(
-        zip(WROTE, (write_word(made, wording.file("style.docx")), page(inspection, made, wording).encode(), empty_yaml(inspection).encode(), empty_csv(inspection)), strict=True)
+        zip(
+            WROTE,
+            (
+                write_word(made, wording.file("style.docx")),
+                page(inspection, made, wording).encode(),
+                empty_yaml(inspection).encode(),
+                empty_csv(inspection),
+            ),
+            strict=True,
+        )
     )
 
 
@@ -88,9 +97,14 @@ def _front(inspection: Inspection, wording: Words) -> tuple[Block, ...]:
     report, head = inspection.report, head_of(inspection)
     voltage = getattr(getattr(report.description.car.tractive_system, "voltage", None), "highest", None)
     return wording.blocks(
-        "inspection.md", highest="a voltage that is not said" if voltage is None else printed(voltage), name=_name(head), mark=head["revision"] or "without a mark",
-        digest=Code(head["description"][:12]), edition=report.edition.name, tests=counted(len(inspection.tests), "test"),
-    )  # fmt: skip
+        "inspection.md",
+        highest="a voltage that is not said" if voltage is None else printed(voltage),
+        name=_name(head),
+        mark=head["revision"] or "without a mark",
+        digest=Code(head["description"][:12]),
+        edition=report.edition.name,
+        tests=counted(len(inspection.tests), "test"),
+    )
 
 
 def _table(group: Group, name: str) -> Table:
@@ -99,7 +113,14 @@ def _table(group: Group, name: str) -> Table:
     if group.cautions:
         numbers = listed(str(list(Caution).index(caution) + 1) for caution in group.cautions)
         said = words(Strong("Danger: " + ", ".join(caution.short for caution in group.cautions)))
-        rows.insert(0, (said, words(f"Caution{'s' * (len(group.cautions) > 1)} {numbers} of ", Reference("cautions"), " before anything else"), words(f"read, role {_LINE}")))
+        rows.insert(
+            0,
+            (
+                said,
+                words(f"Caution{'s' * (len(group.cautions) > 1)} {numbers} of ", Reference("cautions"), " before anything else"),
+                words(f"read, role {_LINE}"),
+            ),
+        )
     return Table(name, f"Tests of {group.title}", _COLUMNS, tuple(rows))
 
 
@@ -134,7 +155,9 @@ def page(inspection: Inspection, made: Document, wording: Words) -> str:
     """The sheet as one file to be filled in without a network; only our own script runs in it."""
     script, data = wording.text("inspection.js").strip() + "\n", _data(inspection)
     allowed = b64encode(sha256(f"\n{script}".encode()).digest()).decode()
-    front = write_page(Document(made.title, made.subject, made.author, made.revision, made.issued, made.generator, made.source, "", _front(inspection, wording)), "")
+    front = write_page(
+        Document(made.title, made.subject, made.author, made.revision, made.issued, made.generator, made.source, "", _front(inspection, wording)), ""
+    )
     told = front.partition("<main>")[2].partition("</main>")[0]
     head = head_of(inspection)
     roles = dict.fromkeys([*_roles(inspection), *_ROLES])
@@ -192,8 +215,9 @@ def _data(inspection: Inspection) -> str:
     """What the script writes into a record, as JSON that ends no element."""
     tests = [
         {"test": test.slug, "title": f"{group.title}: {test.title}", "expected": expected(test), "digest": test.digest, "rests_on": test.rests_on}
-        for group in inspection.groups for test in group.tests
-    ]  # fmt: skip
+        for group in inspection.groups
+        for test in group.tests
+    ]
     data = {"format": FORMAT, "head": head_of(inspection), "columns": COLUMNS, "filled": FILLED, "tests": tests}
     return json.dumps(data, ensure_ascii=False).replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
@@ -214,16 +238,21 @@ def _group(group: Group, name: str) -> str:
 
 def _card(test: Test) -> str:
     steps = "".join(f"<li>{escape(step)}</li>" for step in test.steps)
-    sights = "".join(f'<li{"" if sight.is_known else " class=open"}>{escape(str(sight))}</li>' for sight in test.sights)
+    sights = "".join(f"<li{'' if sight.is_known else ' class=open'}>{escape(str(sight))}</li>" for sight in test.sights)
     figure = ""
     if test.figure:
         kind = "" if test.figure.has_band else " class=open"
         figure = f"<li{kind}>{escape(test.figure.what)}: <strong>{escape(test.figure.expected)}</strong></li>"
     source = f'<p class="source">from {escape("; ".join(test.sources))}</p>' if test.sources else ""
     slug = escape(test.slug)
-    seen = "".join(
-        f'<label class="choice"><input type="radio" name="{slug} seen" value="{word}" data-field="seen"><span>{word}</span></label>' for word in ("as expected", "otherwise")
-    ) if test.sights else ""  # fmt: skip
+    seen = (
+        "".join(
+            f'<label class="choice"><input type="radio" name="{slug} seen" value="{word}" data-field="seen"><span>{word}</span></label>'
+            for word in ("as expected", "otherwise")
+        )
+        if test.sights
+        else ""
+    )
     return f"""\
 <article class="test" data-test="{slug}" data-figure="{"yes" if test.figure else ""}" aria-label="{slug}">
 <h4>{escape(test.title)} <code>{slug}</code></h4>

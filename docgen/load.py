@@ -110,7 +110,7 @@ def _explained(error: Any, tree: Tree, model: type[BaseModel]) -> Problem:
     if kind in ("missing", "too_short"):
         return Problem(place, f"{error['loc'][-1]}: an item is missing", "must be given")
     if kind == "too_long":
-        return Problem(place, f"{field}: too many items stand here", error["msg"].replace("Tuple should have at most", "must be at most"))
+        return Problem(place, f"{field}: too many items stand here", f"must be at most {error['ctx']['max_length']}")
     return Problem(place, f"{field}: {error['msg']}", "must be put right")
 
 

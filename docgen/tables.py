@@ -194,6 +194,8 @@ def reset(device: Device) -> Cell:
         parts.append(f"by {'the driver' if device.reset.who == 'driver' else printed(device.reset.who)}")
     if device.reset.self_after is not None:
         parts.append(f"by itself after {printed(device.reset.self_after)}")
+    elif device.reset.timing is not None:
+        parts.append("by itself after a time")
     return cell(", ".join(parts))
 
 

@@ -1,7 +1,7 @@
 """Two descriptions that both came from a third: what only one side changed, what both did alike, and where they contradict each other."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -44,12 +44,10 @@ def three_way(base: Description, team: Description, reviewer: Description) -> Th
     contest = _Contest(root, ours, theirs)
     conflicts = tuple(contest.conflicts)
     at_odds = {change for conflict in conflicts for change in (*conflict.team_changes, *conflict.reviewer_changes)}
-    agreed = contest.alike
-    agreed_theirs = set(agreed.values())
     return ThreeWay(
-        tuple(change for change in ours.found if change not in at_odds and change not in agreed),
-        tuple(change for change in theirs.found if change not in at_odds and change not in agreed_theirs),
-        tuple(change for change in ours.found if change in agreed and change not in at_odds),
+        tuple(change for change in ours.found if change not in at_odds and change not in contest.alike),
+        tuple(change for change in theirs.found if change not in at_odds and change not in contest.agreed),
+        tuple(change for change in ours.found if change in contest.alike and change not in at_odds),
         conflicts,
     )
 
@@ -114,6 +112,11 @@ class _Side:
     def _put_in(self) -> frozenset[Names]:
         return frozenset(change.path for change in self.found if change.kind in (Kind.ADDED, Kind.MOVED))
 
+    @cached_property
+    def behind(self) -> dict[Change, str]:
+        """What was put into a list with an order -> the item of the base that it stands behind."""
+        return {change: item for put in self.put.values() for item, change in put}
+
     def _behind(self, where: Names, path: Names, index: int, row: Group) -> str:
         names = list(row.members)
         while index > 0 and (*path, names[index - 1]) in self._put_in:
@@ -170,15 +173,13 @@ class _Contest:
 
     def _stands(self, side: _Side, change: Change) -> tuple[Names, str]:
         where = side.translation.backward(change.path[:-1])
-        return where, next((behind for behind, other in side.put.get(where, ()) if other is change), "")
+        return where, side.behind.get(change, "")
 
     @property
     def conflicts(self) -> Iterator[Conflict]:
-        places: dict[Names, tuple[list[Change], list[Change]]] = defaultdict(lambda: ([], []))
+        places: dict[Names, tuple[dict[Change, None], dict[Change, None]]] = defaultdict(lambda: ({}, {}))
         for place, change, other in self._pairs():
-            for side, one in zip(places[place], (change, other), strict=True):
-                if one not in side:
-                    side.append(one)
+            places[place][0][change] = places[place][1][other] = None
         for place, (team, reviewer) in places.items():
             node = at(self.base, place)
             sides = tuple([*made, *self._depending(side, made)] for side, made in ((self.ours, team), (self.theirs, reviewer)))
@@ -187,17 +188,18 @@ class _Contest:
             )  # fmt: skip
 
     @staticmethod
-    def _depending(side: _Side, made: list[Change]) -> list[Change]:
+    def _depending(side: _Side, made: Collection[Change]) -> list[Change]:
         """References that follow a renaming which is in conflict."""
         names = {(change.was[-1], change.path[-1]) for change in made if change.kind is Kind.RENAMED}
-        return [change for change in side.found if names and change.kind is Kind.FOLLOWS and change not in made and _replaced(change) & names]
+        return [change for change in side.found if change.kind is Kind.FOLLOWS and change not in made and _replaced(change) & names] if names else []
 
     def _pairs(self) -> Iterator[tuple[Names, Change, Change]]:
         """Place, a change of the team and one of the reviewer that cannot both be carried out."""
         for change in self.ours.found:
             for other in self.theirs.at.get(change.was, ()):
                 if not self._go_together(change, other):
-                    yield change.was, change, other
+                    both_moved = change.kind is other.kind is Kind.MOVED and not (change.across or other.across)
+                    yield change.was[:-1] if both_moved else change.was, change, other
             if self._swallows(change):
                 yield from ((change.was, change, other) for other in self.theirs.below.get(change.was, ()))
             rival = self.theirs.made_names.get((change.was[:-1], change.path[-1])) if self._brings_name(change) else None
@@ -212,8 +214,13 @@ class _Contest:
                 yield from ((renaming.was, renaming, other) for renaming in self.ours.renamed[name] if not self._made_too(other))
         yield from self._in_lists()
 
+    @cached_property
+    def agreed(self) -> frozenset[Change]:
+        """The reviewer's changes that the team made too."""
+        return frozenset(self.alike.values())
+
     def _made_too(self, change: Change) -> bool:
-        return change in self.alike or change in self.alike.values()
+        return change in self.alike or change in self.agreed
 
     def _go_together(self, change: Change, other: Change) -> bool:
         if self.alike.get(change) == other:
@@ -234,18 +241,17 @@ class _Contest:
 
     def _in_lists(self) -> Iterator[tuple[Names, Change, Change]]:
         """Lists with an order in which both moved something, put something behind the same item, or one behind what the other took away."""
-        for where in self.ours.put.keys() & self.theirs.put.keys():
-            for run, rivals in self._runs(self.ours.put[where], self.theirs.put[where]):
+        for where, put in self.ours.put.items():
+            for run, rivals in self._runs(put, self.theirs.put.get(where, [])):
                 if run and rivals and [self.alike.get(change) for change in run] != rivals:
                     yield from ((where, change, rivals[0]) for change in run)
                     yield from ((where, run[0], other) for other in rivals)
-        agreed = set(self.alike.values())
         for where, put in self.ours.put.items():
             for behind, change in put:
                 yield from ((where, change, other) for other in self.theirs.at.get((*where, behind), ()) if _goes_away(other) and change not in self.alike)
         for where, put in self.theirs.put.items():
             for behind, other in put:
-                yield from ((where, change, other) for change in self.ours.at.get((*where, behind), ()) if _goes_away(change) and other not in agreed)
+                yield from ((where, change, other) for change in self.ours.at.get((*where, behind), ()) if _goes_away(change) and other not in self.agreed)
 
     @staticmethod
     def _runs(put: list[tuple[str, Change]], rivals: list[tuple[str, Change]]) -> Iterator[tuple[list[Change], list[Change]]]:

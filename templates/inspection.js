@@ -29,6 +29,7 @@
       const value = entry[input.dataset.field] || "";
       if (input.type === "radio") input.checked = input.value === value;
       else if (input.value !== value) input.value = value;
+      input.classList.toggle("empty", !value);
     }
     mark(slug);
   }
@@ -149,7 +150,7 @@
   }
 
   function fromYaml(text) {
-    const found = {};
+    const found = Object.create(null);
     let slug = "";
     for (const line of text.replace(/^\ufeff/, "").split(/\r?\n/)) {
       const field = /^ {4}([a-z_]+):(.*)$/.exec(line);
@@ -178,7 +179,7 @@
 
   function fromCsv(text) {
     const [columns, ...rows] = rowsOf(text.replace(/^\ufeff/, ""));
-    const found = {};
+    const found = Object.create(null);
     for (const row of rows.filter((cells) => cells.length > 1)) {
       const entry = Object.fromEntries(columns.map((column, index) => [column, (row[index] || "").replace(/(^|[;\t])'(?=[=+\-@\t＝＋－＠])/g, "$1")]));
       found[entry.test] = entry;

@@ -29,6 +29,7 @@ ABSURD = (
     ("load_current: 1 mA", "load_current: 1e9 A", "load_current: 1e9 A is beyond 1,000,000 A, must not be"),
     ("capacitance: 400 µF ± 20 %", "capacitance: 40 F", "capacitance: 40 F is beyond 10 F, must not be"),
     ("pulse_rating: [[1 s, 1 kW], [5 s, 500 W]]", "pulse_rating: [[0 s, 1 kW]]", "pulse_rating: 0 s with its tolerance is not above 0 s, must be"),
+    ("pulse_rating: [[1 s, 1 kW], [5 s, 500 W]]", "pulse_rating: [[1 s, 1 kW, 3 W]]", "pulse_rating: too many items stand here"),
     ("curve: [[0 A, 2.50 V], [200 A, 4.50 V]]", "curve: [[0 A, 1e90 V], [200 A, 4.50 V]]", "curve: 1e90 V is beyond 1,000,000 V, must not be"),
     ("dc_current: 2.59 V ± 0.2 %", "dc_current: 300 %", "dc_current: 300 % with its tolerance is not below 100 %, must be"),
     ("dc_current: 2.59 V ± 0.2 %", "dc_current: {upper: 1 kΩ, lower: 0 Ω}", "lower: 0 Ω with its tolerance is not above 0 Ω, must be"),

@@ -10,6 +10,7 @@ import subprocess
 import tracemalloc
 import zipfile
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import docx
@@ -69,7 +70,7 @@ def word(car: Path) -> bytes:
     return (car.parent / "submission" / "submission.docx").read_bytes()
 
 
-def _repacked(word: bytes, changed: Mapping[str, bytes | None], name: str = "", **flags: int) -> bytes:
+def _repacked(word: bytes, changed: Mapping[str, bytes | None]) -> bytes:
     """The Word file with some parts replaced, added, or taken out."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(word)) as archive, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
@@ -175,6 +176,15 @@ def test_a_document_carries_the_questions_that_it_prints(car: Path, tmp_path: Pa
         capsys.readouterr()
         main(["check", str(tmp_path / "out" / name)])
         assert "line by line its text is what docgen writes" in capsys.readouterr().out
+
+
+def test_a_document_of_a_docgen_that_says_more_or_less_is_read(word: bytes) -> None:
+    more = _item(lambda item: item.replace("{&quot;digest", "{&quot;colour&quot;: 7, &quot;digest"))(word)
+    less = _item(lambda item: re.sub(r"&quot;program&quot;: &quot;[0-9a-f]+&quot;, ", "", item))(word)
+    carried = read_document(word, "word.docx").carried
+    assert more != word != less
+    assert read_document(more, "more.docx").carried == carried
+    assert read_document(less, "less.docx").carried == replace(carried, source=replace(carried.source, program=""))
 
 
 # ---- changed by hand

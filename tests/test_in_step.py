@@ -252,7 +252,7 @@ def test_where_nothing_was_built_nothing_is_in_step(car: Car, tmp_path: Path, ca
     ("arguments", "said"),
     [
         (["no_such.yaml"], "no_such.yaml: error: the file cannot be read: "),
-        (["car.yaml", "--templates", "no_such"], "no_such: error: this is no folder"),
+        (["car.yaml", "--templates", "no_such"], "no_such:1:1: is no folder"),
         (["car.yaml", "--edition", "no_such.yaml"], "no_such.yaml: error: the file cannot be read: "),
         (["car.yaml", "--edition", "fs-1999"], "error: the edition fs-1999 is not known; must be one of: fs-2020, "),
     ],

@@ -168,11 +168,16 @@ def test_no_expected_value_comes_from_thin_air() -> None:
     assert expected(small(patch), "imd/test-resistor-positive").startswith("not evaluated: ")
     assert "asked the maker" in expected(small(patch), "imd/test-resistor-positive")
     assert "not evaluated: devices.button_left.latch.push_again is not said" in seen(small(), "button_left/second-push")
-    assert expected(small("demand: {pedal_vs_brake_check: {trips: {after: null}}}"), "pedal-vs-brake/acts") == "not evaluated: demand.pedal_vs_brake_check.trips.after is not said"
+    assert (
+        expected(small("demand: {pedal_vs_brake_check: {trips: {after: null}}}"), "pedal-vs-brake/acts")
+        == "not evaluated: demand.pedal_vs_brake_check.trips.after is not said"
+    )
 
 
 def test_a_value_without_a_tolerance_and_without_a_clause_is_only_written_down() -> None:
-    assert expected(small(), "insulation/measuring-point-positive") == "not evaluated: 15 kΩ is stated without a tolerance; write down what is measured"
+    assert (
+        expected(small(), "insulation/measuring-point-positive") == "not evaluated: 15 kΩ is stated without a tolerance; write down what is measured"
+    )
 
 
 def test_every_outcome_to_be_seen_at_the_car_is_a_line() -> None:
@@ -205,6 +210,18 @@ def test_connectors_of_the_tractive_system_are_never_parted_under_voltage() -> N
         if act.partition("-")[0] == "unplug" and not head.startswith("connector."):
             assert test.steps[0].startswith("Tractive system off, TS master locked off, measured dead")
             assert "LOCKED_OFF_FIRST" in {caution.name for caution in test.cautions}
+
+
+def test_only_what_can_be_reached_from_outside_is_taken_away_under_voltage() -> None:
+    tests = {test.slug: test for test in example().tests}
+    assert tests["ams/loss-of-feed"].steps[1] == "Pull fuse F3 of ams."
+    for act in ("loss-of-ground", "unplugged", "open-line-cell_taps", "brown-out"):
+        assert tests[f"ams/{act}"].steps[0].startswith("TS master locked off, measured dead")
+        assert {"LOCKED_OFF_FIRST", "OPEN_CELLS"} <= {caution.name for caution in tests[f"ams/{act}"].cautions}
+    # F1 of the small car feeds the loop too: pulling it would show nothing of the monitor
+    assert {test.slug: test for test in small().tests}["imd/loss-of-feed"].steps[
+        1
+    ] == "Take the feed of imd away at its own plug; fuse F1 serves others too."
 
 
 def test_the_charging_loop_has_a_section_of_its_own_without_what_was_tested_before() -> None:

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -17,18 +18,19 @@ from docgen.load import load_text
 from docgen.reading import Unreadable
 
 SHEET = of(load_text(SMALL_CAR))
+EMPTY = empty_yaml(SHEET)
 PRESS = "button_left/press"
 
 
 def filled(tmp_path: Path, **entries: dict[str, str]) -> Path:
-    """The empty record with some tests filled in by hand, as YAML; ``button_left__press`` stands for ``button_left/press``."""
-    lines: list[str] = []
-    entry: dict[str, str] = {}
-    for line in empty_yaml(SHEET).split("\n"):
-        if line.startswith('  "') and line.endswith(":"):
-            entry = entries.get(line.strip(' ":').replace("/", "__").replace("-", "_"), {})
-        field = line.strip().rstrip(":")
-        lines.append(f"{line} {entry[field]}" if line.startswith("    ") and line.endswith(":") and field in entry else line)
+    """The record with some tests filled in by hand and no others, or with all of them empty; ``button_left__press`` is ``button_left/press``."""
+    head, *blocks = re.split(r'(?m)^(?=  "[^"]+":$)', EMPTY)
+    lines = [head.rstrip("\n")]
+    for block in blocks:
+        slug, *fields = block.rstrip("\n").split("\n")
+        entry = entries.get(slug.strip(' ":').replace("/", "__").replace("-", "_"), None if entries else {})
+        if entry is not None:
+            lines += [slug, *(f"{line} {entry.get(line.strip(' :'), '')}" if line.endswith(":") else line for line in fields)]
     path = tmp_path / "record.yaml"
     path.write_text("\n".join(lines), encoding="utf-8")
     return path
@@ -68,7 +70,13 @@ def test_an_empty_record_says_of_every_test_that_it_is_not_done(tmp_path: Path) 
 # 3.184 s is the longest time of the small car, see test_inspection
 @pytest.mark.parametrize(
     ("measured", "standing"),
-    [("2.9 s", Standing.WITHIN), ("3.184 s", Standing.WITHIN), ("3185 ms", Standing.OUTSIDE), ("3.1 s ± 0.1 s", Standing.OUTSIDE), ("", Standing.NO_VALUE)],
+    [
+        ("2.9 s", Standing.WITHIN),
+        ("3.184 s", Standing.WITHIN),
+        ("3185 ms", Standing.OUTSIDE),
+        ("3.1 s ± 0.1 s", Standing.OUTSIDE),
+        ("", Standing.NO_VALUE),
+    ],
 )
 def test_a_measured_time_is_held_against_the_longest_expected(tmp_path: Path, measured: str, standing: Standing) -> None:
     assert line(read(filled(tmp_path, button_left__press=full(measured))), PRESS).standing is standing
@@ -130,7 +138,7 @@ def test_a_value_that_cannot_be_one_is_told_with_its_line(tmp_path: Path, measur
 
 
 def test_an_unknown_test_is_told_with_the_nearest(tmp_path: Path) -> None:
-    path = filled(tmp_path)
+    path = filled(tmp_path, button_left__press={})
     path.write_text(path.read_text(encoding="utf-8").replace('"button_left/press"', '"button_left/pres"'), encoding="utf-8")
     (problem,) = refused(path)
     assert "the test button_left/pres is none of this sheet; must be button_left/press" in problem
@@ -138,11 +146,19 @@ def test_an_unknown_test_is_told_with_the_nearest(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("field", "value", "told"),
-    [("date", "30.5.2026", "must be a date as year-month-day"), ("time", "2pm", "must be a time of day"), ("seen", "yes", "must be one of: as expected, otherwise"), ("done", "x", "the key done is not known here")],
+    [
+        ("date", "30.5.2026", "must be a date as year-month-day"),
+        ("time", "2pm", "must be a time of day"),
+        ("seen", "yes", "must be one of: as expected, otherwise"),
+        ("done", "x", "the key done is not known here"),
+    ],
 )
 def test_every_field_is_checked(tmp_path: Path, field: str, value: str, told: str) -> None:
     path = filled(tmp_path, button_left__press=full("2.9 s"))
-    text = path.read_text(encoding="utf-8").replace('    title: "button_left (shutdown button): Pressed"\n', '    title: "button_left (shutdown button): Pressed"\n' + f"    {field}: {value}\n" * (field == "done"))
+    text = path.read_text(encoding="utf-8").replace(
+        '    title: "button_left (shutdown button): Pressed"\n',
+        '    title: "button_left (shutdown button): Pressed"\n' + f"    {field}: {value}\n" * (field == "done"),
+    )
     if field != "done":
         old = {"date": "2026-05-30", "time": '"14:05"', "seen": "as expected"}[field]
         text = text.replace(f"    {field}: {old}", f"    {field}: {value}")
@@ -151,14 +167,16 @@ def test_every_field_is_checked(tmp_path: Path, field: str, value: str, told: st
 
 
 def test_a_later_description_says_which_tests_must_be_repeated_and_what_moved(tmp_path: Path) -> None:
-    path = filled(tmp_path, button_left__press=full("2.9 s"), button_left__latch=full(), bspd__self_reset=full("12 s"))
+    path = filled(tmp_path, button_left__press=full("2.9 s"), button_left__latch=full(), bspd__self_reset=full("12 s"), button_right__latch={})
     later = SMALL_CAR.replace("resistor: 3.3 kΩ ± 5 %", "resistor: 3.0 kΩ ± 5 %").replace("self_after: 12 s ± 5 %", "self_after: 14 s ± 5 %")
     comparison = read(path, later)
     assert comparison.head and comparison.head[0].startswith("description of the record is ")
     pressed, reset = line(comparison, PRESS), line(comparison, "bspd/self-reset")
     assert pressed.standing is reset.standing is Standing.REPEAT
     # 3.0 kΩ·1.05 × 480 µF × ln(403.2/60) = 2.88049 s, and 15 ms
-    assert [str(moved) for moved in pressed.moved] == ["expected time until the measuring points are below 60 V was at most 3.184 s, is at most 2.895 s"]
+    assert [str(moved) for moved in pressed.moved] == [
+        "expected time until the measuring points are below 60 V was at most 3.184 s, is at most 2.895 s"
+    ]
     assert "devices.bspd.reset.self_after was 12 s ± 5 %, is 14 s ± 5 %" in map(str, reset.moved)
     assert line(comparison, "button_left/latch").standing is Standing.SEEN
     assert line(comparison, "button_right/latch").standing is Standing.NOT_DONE
@@ -174,7 +192,7 @@ def test_a_later_description_says_which_tests_are_gone_and_which_are_new(tmp_pat
 
 def test_a_record_whose_grounds_were_changed_by_hand_is_doubted(tmp_path: Path) -> None:
     path = filled(tmp_path, button_left__press=full("2.9 s"))
-    path.write_text(path.read_text(encoding="utf-8").replace("at most 3.184 s\"}", "at most 9 s\"}"), encoding="utf-8")
+    path.write_text(path.read_text(encoding="utf-8").replace('at most 3.184 s"}', 'at most 9 s"}'), encoding="utf-8")
     assert "what it says it rests on does not belong to its digest" in line(read(path), PRESS).doubts
 
 
@@ -191,7 +209,14 @@ def in_csv(tmp_path: Path, change: dict[str, dict[str, str]], delimiter: str = "
     return path
 
 
-PLAIN = {"seen": "as expected", "measured": "2.9 s", "date": "2026-05-30", "time": "14:05", "role": "electrical lead", "remark": 'he said "now", then; yes'}
+PLAIN = {
+    "seen": "as expected",
+    "measured": "2.9 s",
+    "date": "2026-05-30",
+    "time": "14:05",
+    "role": "electrical lead",
+    "remark": 'he said "now", then; yes',
+}
 
 
 @pytest.mark.parametrize("delimiter", [",", ";"])
@@ -244,7 +269,17 @@ def test_the_command_leaves_with_1_for_findings_and_with_2_for_what_cannot_be_re
 def test_the_command_leaves_with_0_when_everything_was_measured_within(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     car = tmp_path / "car.yaml"
     car.write_text(SMALL_CAR, encoding="utf-8")
-    middle = {"time": "s", "voltage": "V", "current": "A", "pressure": "Pa", "resistance": "Ω", "share": "%", "frequency": "Hz", "torque": "Nm", "sound level": "dB(A)"}
+    middle = {
+        "time": "s",
+        "voltage": "V",
+        "current": "A",
+        "pressure": "Pa",
+        "resistance": "Ω",
+        "share": "%",
+        "frequency": "Hz",
+        "torque": "Nm",
+        "sound level": "dB(A)",
+    }
     entries = {}
     for test in SHEET.tests:
         entry = PLAIN | {"measured": "", "remark": ""}
@@ -255,6 +290,13 @@ def test_the_command_leaves_with_0_when_everything_was_measured_within(tmp_path:
         entries[test.slug] = entry
     path = in_csv(tmp_path, entries)
     assert main(["record", str(car), str(path)]) == 0, capsys.readouterr().out
+
+
+def test_a_record_of_another_revision_is_told_and_leaves_with_1(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    car = tmp_path / "car.yaml"
+    car.write_text(SMALL_CAR.replace("mark: A", "mark: B"), encoding="utf-8")
+    assert main(["record", str(car), str(filled(tmp_path, button_left__press=full("2.9 s")))]) == 1
+    assert "recorded for another sheet: revision of the record is A, of the description B" in capsys.readouterr().out
 
 
 def test_the_findings_are_also_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -34,7 +34,11 @@ HOSTILE = "</script><script>alert(1)</script><img src=x onerror=alert(1)> \"' &a
 
 def hostile_car() -> str:
     quoted = json.dumps(HOSTILE)
-    return SMALL_CAR.replace("name: Dunlin 1", f"name: {quoted}").replace("act: key switch", f"act: {quoted}").replace("prepared_by: electrical lead", f"prepared_by: {quoted}")
+    return (
+        SMALL_CAR.replace("name: Dunlin 1", f"name: {quoted}")
+        .replace("act: key switch", f"act: {quoted}")
+        .replace("prepared_by: electrical lead", f"prepared_by: {quoted}")
+    )
 
 
 def test_the_command_writes_the_sheet_and_its_empty_records(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -293,7 +297,10 @@ def test_what_was_recorded_of_another_state_is_not_taken_over(browser: Browser, 
     browser.load(record)
     assert browser.state().startswith("Loaded 1 from record.yaml, 1 to be repeated. 1 of ")
     assert browser.value("button_left/press", "measured") == ""
-    assert browser.run("""document.querySelector('[data-test="button_left/press"] .hint').textContent""") == "recorded for another state of the description: repeat"
+    assert (
+        browser.run("""document.querySelector('[data-test="button_left/press"] .hint').textContent""")
+        == "recorded for another state of the description: repeat"
+    )
 
 
 @pytest.mark.chromium

@@ -293,6 +293,8 @@ def test_an_answer_in_words_alone_asks_for_a_second_look() -> None:
     found = loose(question, edited(LATER + OTHER_RESISTOR), SMALL)
     assert kinds(found) == [("warning", "answered, and nothing changed", "state")]
     assert loose(replace(question, place="devices.bspd.delay"), edited(LATER + OTHER_RESISTOR), SMALL) == []
+    earlier = replace(question, history=(said("A", "devices.bspd.delay.capacitor"),))
+    assert loose(earlier, edited(LATER + OTHER_RESISTOR), SMALL) == []
 
 
 def test_a_change_behind_an_accepted_question_asks_for_a_second_look() -> None:
@@ -304,6 +306,13 @@ def test_a_change_behind_an_accepted_question_asks_for_a_second_look() -> None:
     assert loose(replace(accepted, place="devices.imd"), after, SMALL) == []
     seen = replace(accepted, history=(*accepted.history, said("B", by="electrical reviewer")))
     assert loose(seen, after, SMALL) == []
+
+
+def test_a_question_about_the_whole_car_takes_no_note_of_every_change() -> None:
+    after = edited(LATER + OTHER_RESISTOR)
+    question = about(WHOLE, State.ACCEPTED, said("A", by="electrical reviewer"))
+    assert loose(question, after, SMALL) == []
+    assert carried_on(asking(question), Step(SMALL, after), DAY) == asking(question)
 
 
 def test_what_carrying_on_noted_is_no_second_look_of_a_person() -> None:
@@ -395,6 +404,11 @@ def test_two_reviewers_questions_become_one_file() -> None:
 def test_a_file_joined_with_itself_stays_as_it_is() -> None:
     first = read_questions(HERE / "first.yaml").review
     assert (joined(first, first).review, joined(first, first).told) == (first, ())
+
+
+def test_questions_of_one_role_in_two_files_need_no_name_of_it() -> None:
+    other = Question("q2", "devices.imd", "Why?")
+    assert joined(asking(about("devices.bspd")), asking(other)).review.questions[1] == other
 
 
 def test_questions_about_two_cars_are_not_joined() -> None:

@@ -77,6 +77,7 @@ def test_a_device_that_one_removed_and_the_other_changed_is_a_conflict() -> None
 
 @pytest.mark.parametrize(("base", "team", "reviewer"), [
     ("a b c d e", "b c d a e", "a b d c e"),
+    ("a b c d e", "b c d a e", "b a c d e"),
     ("a b c d e", "a x b c d e", "a y b c d e"),
     ("a b c d e", "a b x c d e", "a c d e"),
     ("a b c d e", "a c d e", "a b x c d e"),

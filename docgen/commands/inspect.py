@@ -34,6 +34,8 @@ def run(asked: argparse.Namespace) -> int:
     write(folder, files)
     open_lines = sum(not all(sight.is_known for sight in test.sights) or bool(test.figure and test.figure.missing) for test in made.tests)
     print(f"wrote {len(files)} files to {folder.as_posix()}; take inspection.docx or inspection.html to the car")
-    print(f"{counted(len(made.tests), 'test')}, {open_lines} of them with something not evaluated; {counted(len(report.errors), 'error')} in the description (docgen check)")
+    print(
+        f"{counted(len(made.tests), 'test')}, {open_lines} of them with something not evaluated; {counted(len(report.errors), 'error')} in the description (docgen check)"
+    )
     print("High voltage kills: only qualified people do these tests. docgen approves nothing.")
     return exit_code(report, asked.warnings_count)

@@ -32,19 +32,21 @@ def run(asked: argparse.Namespace) -> int:
 
     comparison = compared(*read_record(asked.record), inspection(report))
     print(_as_json(comparison) if asked.form == "json" else _as_text(comparison))
-    return FOUND_ERRORS if comparison.findings else FOUND_NOTHING
+    return FOUND_NOTHING if comparison.is_settled else FOUND_ERRORS
 
 
 def _as_text(comparison: "Comparison") -> str:
-    from docgen.inspection_record import counts
+    from docgen.inspection_record import Standing, counts
     from docgen.printing import on_one_line
 
-    lines = [f"note: {on_one_line(said)}" for said in comparison.head]
+    lines = [f"recorded for another sheet: {on_one_line(said)}" for said in comparison.head]
     for line in comparison.findings:
-        lines += [f"{line.location}: {line.slug}: {line.standing}", f"    {on_one_line(line.said)}"]
+        lines.append(f"{line.location}: {on_one_line(line.slug)}: {line.standing}")
+        if line.standing not in (Standing.NOT_DONE, Standing.NEW):
+            lines.append(f"    {on_one_line(line.said)}")
         lines += [f"    {on_one_line(str(moved))}" for moved in line.moved]
         lines += [f"    {on_one_line(doubt)}" for doubt in line.doubts]
-    said = ", ".join(f"{number} {standing}" for standing, number in counts(comparison.lines).items() if number)
+    said = "; ".join(f"{number} {standing}" for standing, number in counts(comparison.lines).items() if number)
     return "\n".join([*lines, f"{len(comparison.lines)} tests: {said}. docgen approves nothing."])
 
 

@@ -1,9 +1,8 @@
 """What would change under another edition."""
 
 import argparse
-from pathlib import Path
 
-from docgen.asked import edition_for, report_for
+from docgen.asked import DESCRIPTION, described_by, edition_for, report_for
 from docgen.terminal import FOUND_ERRORS, FOUND_NOTHING
 
 WHAT = "say what would change for the car under another edition"
@@ -13,7 +12,7 @@ docgen switch car.yaml --edition fs-2025
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("description", type=Path, help="the description, car.yaml")
+    parser.add_argument("description", type=described_by, help=DESCRIPTION)
     parser.add_argument("--edition", dest="other", required=True, help="the other edition, or a YAML file that lays corrections over one")
     parser.add_argument("--as", dest="form", choices=("text", "json"), default="text", help="how to print (default: text)")
     parser.set_defaults(edition=None)

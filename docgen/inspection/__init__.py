@@ -63,7 +63,9 @@ def _to_be_seen(facts: Facts, head: str, result: Result) -> Test:
     rest = path[2:] if _head(result) == head else path
     slug = "-".join(["see", result.rule.slug, *(str(step).replace("_", "-") for step in rest)])
     source = f"check {result.rule.slug}" + (f"; {result.citation.clause}" if result.citation else "")
-    return facts.test(f"{head}/{slug}", "To be seen at the car", (f"Look: {result.outcome.was}.",), (Sight(result.rule.texts.demand.rstrip("."), source),), (path,))
+    return facts.test(
+        f"{head}/{slug}", "To be seen at the car", (f"Look: {result.outcome.was}.",), (Sight(result.rule.texts.demand.rstrip("."), source),), (path,)
+    )
 
 
 def _once(sections: list[Section]) -> list[Section]:

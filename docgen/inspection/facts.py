@@ -102,20 +102,29 @@ class Facts:
             highs = [end for compare, end in ends if compare in ("at most", "below", "exactly")]
             if not ends:
                 return Figure(what, value.dimension, None, None, source, f"{value} is stated without a tolerance; write down what is measured")
-            return Figure(what, value.dimension, max(lows, default=None), min(highs, default=None), source.replace(spelled(path), f"{spelled(path)} is {value}", 1))
+            return Figure(
+                what,
+                value.dimension,
+                max(lows, default=None),
+                min(highs, default=None),
+                source.replace(spelled(path), f"{spelled(path)} is {value}", 1),
+            )
         return Figure(what, value.dimension, low, high, source)
 
     def _dimension(self, path: Path) -> str:
         """What a missing figure would be measured in: told by the last step of its field."""
         return _LIKELY.get(str(path[-1]), "time")
 
-    def computed(self, what: str, found: Iterable[Calculation], side: str = "", else_missing: str = "") -> Figure:
-        """The figure of calculations: the widest of their bands, ``at most`` its upper or ``at least`` its lower end."""
+    def computed(self, what: str, found: Iterable[Calculation], side: str = "", else_missing: str = "", dimension: str = "time") -> Figure:
+        """The figure of calculations: the widest of their bands, ``at most`` its upper or ``at least`` its lower end.
+
+        Where there are none, it is one of this `dimension` that misses what `else_missing` says.
+        """
         several = tuple(found)
         if not several:
-            return Figure(what, "time", None, None, "", else_missing)
+            return Figure(what, dimension, None, None, "", else_missing)
         first = several[0]
-        dimension = _DIMENSIONS.get(first.card.unit, "share")
+        dimension = _DIMENSIONS[first.card.unit]
         source = "; ".join(dict.fromkeys(part for one in several for part in (f"calculation {one.slug}", self._asked(one)) if part))
         for one in several:
             if one.result is None:
@@ -124,7 +133,9 @@ class Facts:
         bands = [one.result for one in several if one.result]
         low, high = min(band.low for band in bands), max(band.high for band in bands)
         if low == high and not side:
-            return Figure(what, dimension, None, None, source, f"{measure(low, first.card.unit)} is stated without a tolerance; write down what is measured")
+            return Figure(
+                what, dimension, None, None, source, f"{measure(low, first.card.unit)} is stated without a tolerance; write down what is measured"
+            )
         return Figure(what, dimension, None if side == "at most" else low, None if side == "at least" else high, source)
 
     def _asked(self, calculation: Calculation) -> str:
@@ -151,16 +162,32 @@ class Facts:
                 yield spelled(path), printed(value)
 
     def test(
-        self, slug: str, title: str, steps: Iterable[str], sights: Iterable[Sight], proves: Iterable[Path],
-        figure: Figure | None = None, cautions: tuple[Caution, ...] = (), follows: Mapping[str, str] | None = None,
-    ) -> Test:  # fmt: skip
+        self,
+        slug: str,
+        title: str,
+        steps: Iterable[str],
+        sights: Iterable[Sight],
+        proves: Iterable[Path],
+        figure: Figure | None = None,
+        cautions: tuple[Caution, ...] = (),
+        follows: Mapping[str, str] | None = None,
+    ) -> Test:
         """A test that rests on the fields `proves` and on what `follows` from the description as a whole."""
         fields = dict(self.leaves(*proves)) | dict(follows or {})
         return Test(slug, title, tuple(steps), tuple(sights), figure, tuple(fields.items()), cautions)
 
 
 _LIKELY = {
-    "resistor": "resistance", "near_parts": "resistance", "possibly_conductive": "resistance", "below": "resistance", "frequency": "frequency",
-    "red_above": "voltage", "sound_level": "sound level", "released_pedal": "torque", "limit": "share", "at": "share", "pedal_below": "share",
-}  # fmt: skip
+    "resistor": "resistance",
+    "near_parts": "resistance",
+    "possibly_conductive": "resistance",
+    "below": "resistance",
+    "frequency": "frequency",
+    "red_above": "voltage",
+    "sound_level": "sound level",
+    "released_pedal": "torque",
+    "limit": "share",
+    "at": "share",
+    "pedal_below": "share",
+}
 """Last step of a field that may be missing -> its dimension; a time otherwise."""

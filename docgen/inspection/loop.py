@@ -22,9 +22,16 @@ def make_active(graph: Network) -> str:
 LEFT_DEAD = "Tractive system off, TS master locked off, measured dead; then LV master off."
 NO_HIGH_VOLTAGE = "Have qualified people part the accumulator at its maintenance plugs, so that the contactors switch no high voltage."
 
-_LATCHING = frozenset({
-    "shutdown button", "charger button", "inertia switch", "brake over-travel switch", "insulation monitor", "battery management",
-})  # fmt: skip
+_LATCHING = frozenset(
+    {
+        "shutdown button",
+        "charger button",
+        "inertia switch",
+        "brake over-travel switch",
+        "insulation monitor",
+        "battery management",
+    }
+)
 """Functions that stay tripped until somebody resets them."""
 
 
@@ -71,7 +78,9 @@ def _tests(facts: Facts, graph: Network, head: str, elements: list[Element]) -> 
         yield from _device(facts, graph, first.name, [element for element in elements if element.kind is Kind.CONTACT])
         yield from protective_tests(facts, graph, first.name)
         if facts.look.car.devices[first.name].worked_by == "power":
-            yield _wiggled(facts, graph, head, f"connectors and lines of {first.name}", *contact_fields(facts, first.name), ("devices", first.name, "through"))
+            yield _wiggled(
+                facts, graph, head, f"connectors and lines of {first.name}", *contact_fields(facts, first.name), ("devices", first.name, "through")
+            )
 
 
 def _taken(facts: Facts, graph: Network, head: str, elements: list[Element], act: str, step: str, path: Path) -> Test:
@@ -80,10 +89,15 @@ def _taken(facts: Facts, graph: Network, head: str, elements: list[Element], act
     coils = dropped(facts, graph, gone)
     fields = tuple((*path, field) for field in ("place", "positions", "rating", "locking") if facts.at((*path, field)) is not None)
     return facts.test(
-        f"{head}/{act}", f"{'Fuse' if act == 'pull' else 'Connector'} taken out", (make_active(graph), step, "Put it back: the loop closes, nothing else may happen."),
-        (*opening_sights(facts, graph, coils), _stays_off(graph)), fields, until_safe(facts, graph, coils), (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE),
+        f"{head}/{act}",
+        f"{'Fuse' if act == 'pull' else 'Connector'} taken out",
+        (make_active(graph), step, "Put it back: the loop closes, nothing else may happen."),
+        (*opening_sights(facts, graph, coils), _stays_off(graph)),
+        fields,
+        until_safe(facts, graph, coils),
+        (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE),
         follows(graph, coils),
-    )  # fmt: skip
+    )
 
 
 def _stays_off(graph: Network) -> Sight:
@@ -92,7 +106,14 @@ def _stays_off(graph: Network) -> Sight:
 
 def _wiggled(facts: Facts, graph: Network, head: str, what: str, *fields: Path) -> Test:
     steps = (NO_HIGH_VOLTAGE, "Close the loop.", f"Shake {what}; bend and pull the lines as hard as a hand does, locks closed.")
-    return facts.test(f"{head}/shake", "Shaken by hand", steps, (Sight("the loop stays closed; no coil drops, no lamp flickers", spelled(("loops", graph.loop))),), fields, cautions=(Caution.OPEN_CELLS,))
+    return facts.test(
+        f"{head}/shake",
+        "Shaken by hand",
+        steps,
+        (Sight("the loop stays closed; no coil drops, no lamp flickers", spelled(("loops", graph.loop))),),
+        fields,
+        cautions=(Caution.OPEN_CELLS,),
+    )
 
 
 def _device(facts: Facts, graph: Network, name: str, contacts: list[Element]) -> Iterator[Test]:
@@ -117,12 +138,23 @@ def _device(facts: Facts, graph: Network, name: str, contacts: list[Element]) ->
         case _:
             if contacts:
                 sight = Sight(facts.missing((*path, "worked_by")), spelled((*path, "worked_by")), False)
-                yield facts.test(f"{name}/open", "Opened in its own way", (make_active(graph), f"Open {name} in its own way."), (sight,), ((*path, "worked_by"),), cautions=(Caution.HIGH_VOLTAGE,))
+                yield facts.test(
+                    f"{name}/open",
+                    "Opened in its own way",
+                    (make_active(graph), f"Open {name} in its own way."),
+                    (sight,),
+                    ((*path, "worked_by"),),
+                    cautions=(Caution.HIGH_VOLTAGE,),
+                )
     if device.function == "activation logic":
         yield facts.test(
-            f"{name}/no-return", "Closing the loop makes nothing active", (make_active(graph), "Open the loop at any shutdown button, reset it, wait 10 s."),
-            (_stays_off(graph), Sight(f"{name} stays dropped until the start button is pressed", spelled(path))), contact_fields(facts, name), cautions=(Caution.HIGH_VOLTAGE,),
-        )  # fmt: skip
+            f"{name}/no-return",
+            "Closing the loop makes nothing active",
+            (make_active(graph), "Open the loop at any shutdown button, reset it, wait 10 s."),
+            (_stays_off(graph), Sight(f"{name} stays dropped until the start button is pressed", spelled(path))),
+            contact_fields(facts, name),
+            cautions=(Caution.HIGH_VOLTAGE,),
+        )
 
 
 def _worked(facts: Facts, graph: Network, name: str, held: list[Element]) -> Test:
@@ -133,12 +165,29 @@ def _worked(facts: Facts, graph: Network, name: str, held: list[Element]) -> Tes
     sights = [*_contact_sights(facts, name), *opening_sights(facts, graph, coils)]
     if device.function in ("LV master switch", "TS master switch"):
         sights += [facts.sight(("devices", name, "key"), "the key: {}"), *_lockout(facts, name), _stays_off(graph)]
-    proves = (*contact_fields(facts, name), *(("devices", name, field) for field in ("trips", "acts_on_loss_of", "direct_acting", "key", "lockout") if facts.at(("devices", name, field)) is not None))
+    proves = (
+        *contact_fields(facts, name),
+        *(
+            ("devices", name, field)
+            for field in ("trips", "acts_on_loss_of", "direct_acting", "key", "lockout")
+            if facts.at(("devices", name, field)) is not None
+        ),
+    )
     return facts.test(
-        f"{name}/{act}{'-' * bool(corner)}{corner}", f"{title}{', ' * bool(corner)}{corner}",
-        (*_before(facts, name), make_active(graph), f"{step.replace(name, held[0].spelled)} Stopwatch from that moment.", "Read when the voltmeter falls below the limit."),
-        sights, proves, until_safe(facts, graph, coils, device.function), (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE), follows(graph, coils),
-    )  # fmt: skip
+        f"{name}/{act}{'-' * bool(corner)}{corner}",
+        f"{title}{', ' * bool(corner)}{corner}",
+        (
+            *_before(facts, name),
+            make_active(graph),
+            f"{step.replace(name, held[0].spelled)} Stopwatch from that moment.",
+            "Read when the voltmeter falls below the limit.",
+        ),
+        sights,
+        proves,
+        until_safe(facts, graph, coils, device.function),
+        (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE),
+        follows(graph, coils),
+    )
 
 
 def _before(facts: Facts, name: str) -> tuple[str, ...]:
@@ -181,16 +230,26 @@ def _latched(facts: Facts, graph: Network, name: str) -> Iterator[Test]:
         return
     _, _, step = _act(facts, name)
     yield facts.test(
-        f"{name}/latch", "Stays open after it was let go", (step, "Let go; wait 10 s.", "Try to make the tractive system active."),
+        f"{name}/latch",
+        "Stays open after it was let go",
+        (step, "Let go; wait 10 s.", "Try to make the tractive system active."),
         (facts.sight((*path, "latch", "by"), "the loop stays open, held by: {}"), Sight("no contactor closes", spelled((*path, "latch")))),
-        ((*path, "latch"), (*path, "contact", "tripped")), cautions=(Caution.HIGH_VOLTAGE,),
-    )  # fmt: skip
+        ((*path, "latch"), (*path, "contact", "tripped")),
+        cautions=(Caution.HIGH_VOLTAGE,),
+    )
     if device.worked_by == "hand" or device.function == "brake over-travel switch":
         again = {"stays open": "the loop stays open", "closes": "the loop closes (see the findings of the checks)"}
         yield facts.test(
-            f"{name}/second-push", "Pushed a second time", (step, f"Push {name} again in the same way, twice.",), (facts.sight((*path, "latch", "push_again"), again),),
-            ((*path, "latch", "push_again"),), cautions=(Caution.HIGH_VOLTAGE,),
-        )  # fmt: skip
+            f"{name}/second-push",
+            "Pushed a second time",
+            (
+                step,
+                f"Push {name} again in the same way, twice.",
+            ),
+            (facts.sight((*path, "latch", "push_again"), again),),
+            ((*path, "latch", "push_again"),),
+            cautions=(Caution.HIGH_VOLTAGE,),
+        )
     yield from reset_tests(facts, name, step)
 
 
@@ -204,9 +263,15 @@ def _pressed(facts: Facts, graph: Network, name: str, contacts: list[Element]) -
     for phase, words in (("precharging", "during pre-charge"), ("active", "when active")):
         on = [element.name for element in graph.of_kind(Kind.COIL) if element in facts.look.energised[(graph.loop, phase, mode)]]
         field = spelled(("loops", graph.loop))
-        sights.append(Sight(f"{words} the coils of {', '.join(on)} are energised, and no other", field) if on else Sight(f"coils energised {words}: none by the states described", field, False))
+        sights.append(
+            Sight(f"{words} the coils of {', '.join(on)} are energised, and no other", field)
+            if on
+            else Sight(f"coils energised {words}: none by the states described", field, False)
+        )
     rests = {f"coils energised in loops.{graph.loop}": sights[-2].words + "; " + sights[-1].words}
-    yield facts.test(f"{name}/start", "Start", steps, sights, contact_fields(facts, name), cautions=(Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE), follows=rests)
+    yield facts.test(
+        f"{name}/start", "Start", steps, sights, contact_fields(facts, name), cautions=(Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE), follows=rests
+    )
 
 
 def _pilot(facts: Facts, name: str, field: str) -> tuple[Path, ...]:
@@ -225,16 +290,37 @@ def _unplugged(facts: Facts, graph: Network, name: str, element: Element) -> Tes
         apart = facts.sight(("devices", name, "contact", "at_rest"), "apart, the pilot contact is {}")
     else:
         apart = Sight(f"devices.{name}.contact is not said", spelled(("devices", name)), False)
-    sights = [apart, Sight("together, it is closed; with the high voltage taken away, what was held drops:", spelled(element.step)), *opening_sights(facts, graph, coils)]
+    sights = [
+        apart,
+        Sight("together, it is closed; parted again under the closed loop, these let go:", spelled(element.step)),
+        *opening_sights(facts, graph, coils),
+    ]
     order = [facts.sight(path, f"the pilot contact of {path[2]} {{}}") for path in _pilot(facts, name, "pilot_order")]
     figure = until_safe(facts, graph, coils)
     if figure and figure.has_band:
-        sights.append(Sight(f"in the car under voltage the measuring points would be below the limit after {figure.expected}; that time is measured at the buttons", figure.source))
-    steps = (LEFT_DEAD, f"Part {connector}; cover the contacts. Measure the pilot contact at its two ends with an ohmmeter, plugged apart and together.",
-             NO_HIGH_VOLTAGE, "Close the loop, let the first contactor pull in, part the connector again.")  # fmt: skip
+        sights.append(
+            Sight(
+                f"in the car under voltage the measuring points would be below the limit after {figure.expected}; that time is measured at the buttons",
+                figure.source,
+            )
+        )
+    steps = (
+        LEFT_DEAD,
+        f"Part {connector}; cover the contacts. Measure the pilot contact at its two ends with an ohmmeter, plugged apart and together.",
+        NO_HIGH_VOLTAGE,
+        "Close the loop, let the first contactor pull in, part the connector again.",
+    )
     corner = f"-{element.corner}" if element.corner else ""
     proves = (*contact_fields(facts, name), *_pilot(facts, name, "pilot"), *_pilot(facts, name, "pilot_order"))
-    return facts.test(f"{name}/unplug{corner}", f"Unplugged{f', {element.corner}' if element.corner else ''}", steps, (*sights, *order), proves, cautions=(Caution.LOCKED_OFF_FIRST, Caution.STORED_CHARGE, Caution.OPEN_CELLS), follows=follows(graph, coils))
+    return facts.test(
+        f"{name}/unplug{corner}",
+        f"Unplugged{f', {element.corner}' if element.corner else ''}",
+        steps,
+        (*sights, *order),
+        proves,
+        cautions=(Caution.LOCKED_OFF_FIRST, Caution.STORED_CHARGE, Caution.OPEN_CELLS),
+        follows=follows(graph, coils),
+    )
 
 
 def _removed(facts: Facts, name: str) -> Iterator[Test]:
@@ -242,7 +328,15 @@ def _removed(facts: Facts, name: str) -> Iterator[Test]:
     if facts.look.car.devices[name].function == "service disconnect interlock":
         figure = facts.stated("time that an untrained person needs", (*path, "within"), "service-disconnect", ("time",), "at most")
         steps = (LEFT_DEAD, "Let somebody who has never done it pull it, reading only what is written on it.")
-        yield facts.test(f"{name}/pulled", "Pulled by an untrained person", steps, (facts.sight((*path, "tool"), "tool needed: {}"),), (path, ("devices", name, "place")), figure, (Caution.LOCKED_OFF_FIRST,))
+        yield facts.test(
+            f"{name}/pulled",
+            "Pulled by an untrained person",
+            steps,
+            (facts.sight((*path, "tool"), "tool needed: {}"),),
+            (path, ("devices", name, "place")),
+            figure,
+            (Caution.LOCKED_OFF_FIRST,),
+        )
 
 
 def _again(facts: Facts, graph: Network, head: str, elements: list[Element]) -> Iterator[Test]:
@@ -254,6 +348,12 @@ def _again(facts: Facts, graph: Network, head: str, elements: list[Element]) -> 
     coils = dropped(facts, graph, contacts)
     steps = (make_active(graph), f"Take its feed from {head}." if facts.look.car.devices[head].worked_by == "power" else f"Open {head}.")
     yield facts.test(
-        f"{head}/{graph.loop}", f"Opens the loop {graph.loop} too", steps, opening_sights(facts, graph, coils), contact_fields(facts, head),
-        until_safe(facts, graph, coils), (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE), follows(graph, coils),
-    )  # fmt: skip
+        f"{head}/{graph.loop}",
+        f"Opens the loop {graph.loop} too",
+        steps,
+        opening_sights(facts, graph, coils),
+        contact_fields(facts, head),
+        until_safe(facts, graph, coils),
+        (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE),
+        follows(graph, coils),
+    )

@@ -61,7 +61,9 @@ def until_safe(facts: Facts, graph: Network, coils: tuple[str, ...], function: o
         return None
     what = f"time until the measuring points are below {voltage_words(facts)}"
     chains = tuple(one for one in facts.named("time-to-safe") if function in DEMANDS and facts.at((*one.about, "function")) == function)
-    figure = facts.computed(what, chains or facts.named("discharge-time"), "at most", "no discharge of an inverter is described (tractive_system.inverters)")
+    figure = facts.computed(
+        what, chains or facts.named("discharge-time"), "at most", "no discharge of an inverter is described (tractive_system.inverters)"
+    )
     clause = facts.clause("loop-opening-result", "time")
     return replace(figure, source=f"{figure.source}; {clause}, from the opening of the loop") if chains and clause else figure
 

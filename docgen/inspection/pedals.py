@@ -22,9 +22,25 @@ def groups(facts: Facts) -> Iterator[Group]:
     demand = facts.look.car.demand
     if not isinstance(demand, Demand):
         path = ("demand",)
-        yield Group("pedals", "Driver demand", (facts.test("pedals/described", "Driver demand", ("Describe the pedals before they are tested.",), (Sight(facts.missing(path), "demand", False),), (path,)),))
+        yield Group(
+            "pedals",
+            "Driver demand",
+            (
+                facts.test(
+                    "pedals/described",
+                    "Driver demand",
+                    ("Describe the pedals before they are tested.",),
+                    (Sight(facts.missing(path), "demand", False),),
+                    (path,),
+                ),
+            ),
+        )
         return
-    yield Group("pedals", "Accelerator pedal", (*_sensors(facts, "pedal_sensors", list(pedal_sensors(facts.look))), *_shorted(facts), *_deviation(facts), *_released(facts)))
+    yield Group(
+        "pedals",
+        "Accelerator pedal",
+        (*_sensors(facts, "pedal_sensors", list(pedal_sensors(facts.look))), *_shorted(facts), *_deviation(facts), *_released(facts)),
+    )
     if demand.brake_sensors:
         yield Group("brake-sensors", "Brake sensors of the controller", tuple(_sensors(facts, "brake_sensors", list(demand.brake_sensors))))
     yield Group("pedal-vs-brake", "Software check of pedal against brakes", tuple(_against_brakes(facts)))
@@ -62,8 +78,24 @@ def _sensors(facts: Facts, kind: str, names: list[str]) -> Iterator[Test]:
                     elif one.missing:
                         sights.append(Sight(", ".join(spelled(missing.origin) for missing in one.missing), f"calculation {slug}", False))
             proves = tuple((*path, part) for part in (field, "valid", "pull", "curve", "feed", "supply", "connector"))
-            yield facts.test(f"{head}/{name}-{act}", f"{name}: {what.lower()}", (_ON, f"{what}: the signal line of {name}{place}.", "Put it back; pedal released."), sights, proves, _within(facts, name, field), (*_TURNING, Caution.SHORT_CIRCUITS))
-        yield facts.test(f"{head}/{name}-unplugged", f"{name}: unplugged", (_ON, f"Unplug {name} as a whole{place}.", "Put it back; pedal released."), (facts.sight((*path, "open"), REACTIONS),), ((*path, "open"), (*path, "unplugs"), (*path, "feed")), _within(facts, name, "open"), _TURNING)
+            yield facts.test(
+                f"{head}/{name}-{act}",
+                f"{name}: {what.lower()}",
+                (_ON, f"{what}: the signal line of {name}{place}.", "Put it back; pedal released."),
+                sights,
+                proves,
+                _within(facts, name, field),
+                (*_TURNING, Caution.SHORT_CIRCUITS),
+            )
+        yield facts.test(
+            f"{head}/{name}-unplugged",
+            f"{name}: unplugged",
+            (_ON, f"Unplug {name} as a whole{place}.", "Put it back; pedal released."),
+            (facts.sight((*path, "open"), REACTIONS),),
+            ((*path, "open"), (*path, "unplugs"), (*path, "feed")),
+            _within(facts, name, "open"),
+            _TURNING,
+        )
 
 
 def _shorted(facts: Facts) -> Iterator[Test]:
@@ -76,51 +108,141 @@ def _shorted(facts: Facts) -> Iterator[Test]:
         figure = facts.stated("time until the torque is zero", (*_DEVIATION, "after"), "pedal-deviation", ("time",), "at most")
         proves = (*((("demand", "pedal_sensors", name, "curve")) for name in (pair.first, pair.second)), _DEVIATION)
         yield facts.test(
-            f"pedals/{pair.first}-short-to-{pair.second}", f"Signal lines of {pair.first} and {pair.second} together", (_ON, f"Bridge the signal lines of {pair.first} and {pair.second}, once released, once at a quarter.", "Part them; pedal released."), sights, proves, figure, (*_TURNING, Caution.SHORT_CIRCUITS),
-        )  # fmt: skip
+            f"pedals/{pair.first}-short-to-{pair.second}",
+            f"Signal lines of {pair.first} and {pair.second} together",
+            (_ON, f"Bridge the signal lines of {pair.first} and {pair.second}, once released, once at a quarter.", "Part them; pedal released."),
+            sights,
+            proves,
+            figure,
+            (*_TURNING, Caution.SHORT_CIRCUITS),
+        )
 
 
 def _deviation(facts: Facts) -> Iterator[Test]:
     limit = facts.stated("deviation at which it acts", (*_DEVIATION, "limit"), "pedal-deviation", ("limit",), "at most")
-    steps = ("Feed the signal of one sensor from an adjustable supply, equal to the other's.", "Move it away slowly until the torque command is zero; read both, as shares of travel.")
-    yield facts.test("pedals/deviation", "Deviation that is noticed", steps, (facts.sight((*_DEVIATION, "does"), REACTIONS),), (_DEVIATION,), limit, (*_TURNING, Caution.SHORT_CIRCUITS))
-    after = facts.stated("time from a step of the deviation until the torque is zero", (*_DEVIATION, "after"), "pedal-deviation", ("time",), "at most")
-    yield facts.test("pedals/deviation-time", "How soon it is noticed", ("As before, with a step well beyond the limit; logger on torque command and signal.",), (), ((*_DEVIATION, "after"), (*_DEVIATION, "runs_in")), after, (*_TURNING, Caution.SHORT_CIRCUITS))
+    steps = (
+        "Feed the signal of one sensor from an adjustable supply, equal to the other's.",
+        "Move it away slowly until the torque command is zero; read both, as shares of travel.",
+    )
+    yield facts.test(
+        "pedals/deviation",
+        "Deviation that is noticed",
+        steps,
+        (facts.sight((*_DEVIATION, "does"), REACTIONS),),
+        (_DEVIATION,),
+        limit,
+        (*_TURNING, Caution.SHORT_CIRCUITS),
+    )
+    after = facts.stated(
+        "time from a step of the deviation until the torque is zero", (*_DEVIATION, "after"), "pedal-deviation", ("time",), "at most"
+    )
+    yield facts.test(
+        "pedals/deviation-time",
+        "How soon it is noticed",
+        ("As before, with a step well beyond the limit; logger on torque command and signal.",),
+        (),
+        ((*_DEVIATION, "after"), (*_DEVIATION, "runs_in")),
+        after,
+        (*_TURNING, Caution.SHORT_CIRCUITS),
+    )
 
 
 def _released(facts: Facts) -> Iterator[Test]:
     path = ("demand", "released_pedal")
     torque = facts.stated("torque command with the pedal released", path, "pedal-released", ("torque",), "at most")
-    yield facts.test("pedals/released", "Pedal released", ("Ready to drive, pedal released; read the torque command. Take one spring off, press and release; do so with each.",), (facts.sight(("demand", "springs"), "each of {} springs returns the pedal alone"), facts.sight(("demand", "stop"), "it stops at: {}")), (path, ("demand", "springs"), ("demand", "stop")), torque, _TURNING)
+    yield facts.test(
+        "pedals/released",
+        "Pedal released",
+        ("Ready to drive, pedal released; read the torque command. Take one spring off, press and release; do so with each.",),
+        (facts.sight(("demand", "springs"), "each of {} springs returns the pedal alone"), facts.sight(("demand", "stop"), "it stops at: {}")),
+        (path, ("demand", "springs"), ("demand", "stop")),
+        torque,
+        _TURNING,
+    )
 
 
 def _against_brakes(facts: Facts) -> Iterator[Test]:
     trips, releases = (*_CHECK, "trips"), (*_CHECK, "releases")
     sights = [facts.sight((*_CHECK, "does"), REACTIONS), facts.sight((*trips, "brake_above"), "from this brake pressure on: {}")]
-    for field, words in (("torque_above", "above this torque demand: {}"), ("travel_above", "above this travel: {}"), ("power_above", "above this power: {}")):
+    for field, words in (
+        ("torque_above", "above this torque demand: {}"),
+        ("travel_above", "above this travel: {}"),
+        ("power_above", "above this power: {}"),
+    ):
         if facts.at((*trips, field)) is not None:
             sights.append(facts.sight((*trips, field), words))
     for one in facts.named("pedal-vs-brake-travel"):
         if one.result:
             sights.append(Sight(f"at the speed of full power that is {measure(one.result.low, '1')} of travel", "calculation pedal-vs-brake-travel"))
     after = facts.stated("time from brake and pedal together until the torque is zero", (*trips, "after"), "pedal-vs-brake", ("time",), "at most")
-    yield facts.test("pedal-vs-brake/acts", "Both pedals", (_ON, "Press the brake with the accelerator held at its place; logger on torque command and brake pressure."), sights, (trips, (*_CHECK, "does"), (*_CHECK, "runs_in")), after, _TURNING)
-    held = {"does not matter": "with the brake released and the accelerator still held, the torque stays zero", "must be released": "torque returns only with the brake released (see the findings of the checks)"}
-    yield facts.test("pedal-vs-brake/stays", "Brake released, accelerator held", (_ON, "Trip the check; release the brake, hold the accelerator for 5 s."), (facts.sight((*releases, "brake"), held),), (releases,), cautions=_TURNING)
+    yield facts.test(
+        "pedal-vs-brake/acts",
+        "Both pedals",
+        (_ON, "Press the brake with the accelerator held at its place; logger on torque command and brake pressure."),
+        sights,
+        (trips, (*_CHECK, "does"), (*_CHECK, "runs_in")),
+        after,
+        _TURNING,
+    )
+    held = {
+        "does not matter": "with the brake released and the accelerator still held, the torque stays zero",
+        "must be released": "torque returns only with the brake released (see the findings of the checks)",
+    }
+    yield facts.test(
+        "pedal-vs-brake/stays",
+        "Brake released, accelerator held",
+        (_ON, "Trip the check; release the brake, hold the accelerator for 5 s."),
+        (facts.sight((*releases, "brake"), held),),
+        (releases,),
+        cautions=_TURNING,
+    )
     below = facts.stated("travel below which torque returns", (*releases, "pedal_below"), "pedal-vs-brake-release", ("pedal",), "at most")
-    outputs = [Sight(f"{one.title.partition(' at ')[0].replace('Output', 'output')} there: {measure(one.result.nominal, 'V')}", "calculation pedal-output") for one in facts.named("pedal-output", about=(*releases, "pedal_below")) if one.result]
-    yield facts.test("pedal-vs-brake/release", "Torque returns", (_ON, "Trip the check; release the accelerator slowly, reading travel, then press it again."), outputs, ((*releases, "pedal_below"), (*releases, "torque")), below, _TURNING)
+    outputs = [
+        Sight(f"{one.title.partition(' at ')[0].replace('Output', 'output')} there: {measure(one.result.nominal, 'V')}", "calculation pedal-output")
+        for one in facts.named("pedal-output", about=(*releases, "pedal_below"))
+        if one.result
+    ]
+    yield facts.test(
+        "pedal-vs-brake/release",
+        "Torque returns",
+        (_ON, "Trip the check; release the accelerator slowly, reading travel, then press it again."),
+        outputs,
+        ((*releases, "pedal_below"), (*releases, "torque")),
+        below,
+        _TURNING,
+    )
 
 
 def _ready(facts: Facts) -> Iterator[Test]:
     path = ("demand", "ready_to_drive")
     steps = ("Tractive system active, not ready to drive: press the accelerator; nothing may turn.", "Try every act alone, then as described.")
-    yield facts.test("ready-to-drive/needs", "What it takes", steps, (facts.sight((*path, "needs"), "it takes: {}"),), ((*path, "needs"),), cautions=_TURNING)
-    yield facts.test("ready-to-drive/left", "When it is left", ("Ready to drive; open the loop at a shutdown button; close it; make the tractive system active; press the accelerator.",), (facts.sight((*path, "left_when"), "it is left {}"),), ((*path, "left_when"),), cautions=_TURNING)
+    yield facts.test(
+        "ready-to-drive/needs", "What it takes", steps, (facts.sight((*path, "needs"), "it takes: {}"),), ((*path, "needs"),), cautions=_TURNING
+    )
+    yield facts.test(
+        "ready-to-drive/left",
+        "When it is left",
+        ("Ready to drive; open the loop at a shutdown button; close it; make the tractive system active; press the accelerator.",),
+        (facts.sight((*path, "left_when"), "it is left {}"),),
+        ((*path, "left_when"),),
+        cautions=_TURNING,
+    )
     sound = facts.stated("length of the sound", (*path, "sound_for"), "ready-to-drive-sound", ("shortest", "longest"))
-    yield facts.test("ready-to-drive/sound", "Its sound, length", ("Make the car ready to drive; stopwatch.",), (), ((*path, "sound_for"),), sound, _TURNING)
-    level = facts.stated("level of the sound, fast, A-weighted, at the distance of the clause", (*path, "sound_level"), "ready-to-drive-sound", ("level",), "at least")
-    yield facts.test("ready-to-drive/level", "Its sound, level", ("Sound level meter on a quiet place; make the car ready to drive.",), (), ((*path, "sound_level"),), level, _TURNING)
+    yield facts.test(
+        "ready-to-drive/sound", "Its sound, length", ("Make the car ready to drive; stopwatch.",), (), ((*path, "sound_for"),), sound, _TURNING
+    )
+    level = facts.stated(
+        "level of the sound, fast, A-weighted, at the distance of the clause", (*path, "sound_level"), "ready-to-drive-sound", ("level",), "at least"
+    )
+    yield facts.test(
+        "ready-to-drive/level",
+        "Its sound, level",
+        ("Sound level meter on a quiet place; make the car ready to drive.",),
+        (),
+        ((*path, "sound_level"),),
+        level,
+        _TURNING,
+    )
 
 
 def _other_signals(facts: Facts, demand: Demand) -> Iterator[Test]:

@@ -24,7 +24,9 @@ class Caution(StrEnum):
     )
     OPEN_CELLS = "The cells cannot be switched off: open housings of the accumulator stay under voltage. Qualified people only, insulated tools, no metal on hands."
     TURNING_WHEELS = "The wheels may turn at full power. Car on stands and held, nobody near the wheels, a second person at a shutdown button."
-    SHORT_CIRCUITS = "Low-voltage batteries give hundreds of amperes into a short. Bridge lines only where the step says so, through a fuse of at most 1 A."
+    SHORT_CIRCUITS = (
+        "Low-voltage batteries give hundreds of amperes into a short. Bridge lines only where the step says so, through a fuse of at most 1 A."
+    )
     ONE_AT_A_TIME = "Take one thing away at a time and put it back before the next test."
 
     @property
@@ -111,7 +113,9 @@ class Test:
     @property
     def sources(self) -> tuple[str, ...]:
         """Where the expectations come from, each once."""
-        return tuple(dict.fromkeys(source for source in (*(sight.source for sight in self.sights), self.figure.source if self.figure else "") if source))
+        return tuple(
+            dict.fromkeys(source for source in (*(sight.source for sight in self.sights), self.figure.source if self.figure else "") if source)
+        )
 
 
 def digest_of(rests_on: dict[str, str]) -> str:

@@ -2,7 +2,7 @@
 
 import json
 import re
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 
 from docgen.nodes import Source
 
@@ -26,13 +26,18 @@ def about(source: Source, text_digest: str) -> str:
 
 
 def read_about(said: str, text: str) -> Carried:
-    """The other way round; raises ValueError for what `about` has not written."""
+    """The other way round; raises ValueError for what no docgen has written.
+
+    A newer docgen may have said more and an older one less: what is not known is left aside, what is missing is empty.
+    """
     values = json.loads(said)
-    if not isinstance(values, dict) or values.keys() != json.loads(about(Source("", "", ""), "")).keys():
-        raise ValueError("not what docgen writes")
-    text_digest, present = values.pop("text_digest"), values.pop("present")
+    if not isinstance(values, dict):
+        raise ValueError("no values by name")
+    known = {field.name: values[field.name] for field in fields(Source) if field.name in values}
+    present = known.pop("present", None)
     named = () if present is None else tuple(present) if isinstance(present, list) else (None,)
-    texts = all(isinstance(one, str) for one in (text_digest, *named, *values.values()))
-    if not texts or not all(_DIGEST.fullmatch(digest) for digest in (values["digest"], text_digest)) or not _NAME.fullmatch(values["name"]):
+    texts = all(isinstance(one, str) for one in (*named, *known.values()))
+    digests = all(_DIGEST.fullmatch(str(values.get(name))) for name in ("digest", "text_digest"))
+    if not texts or not digests or not _NAME.fullmatch(str(known.get("name", ""))):
         raise ValueError("not what docgen writes")
-    return Carried(Source(**values | {"text": text, "present": None if present is None else named}), text_digest)
+    return Carried(Source(**known | {"text": text, "present": None if present is None else named}), values["text_digest"])

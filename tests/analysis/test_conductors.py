@@ -14,11 +14,13 @@ from docgen.analysis.conductors import fed_by_source
 from docgen.analysis.copper import largest, stretch
 from docgen.calc.wire import bundle_resistance, class_5_resistance, stranded_resistance
 from docgen.calculation import Calculation, of
+from docgen.check import check
 from docgen.editions import edition
 from docgen.finding import Verdict
 from docgen.load import Description, load_file
 from docgen.look import Look
 from docgen.quantity import read_quantity
+from docgen.rules.protection import fuse_above_conductor
 
 EXAMPLE = load_file(TESTS.parent / "example_car" / "car.yaml")
 
@@ -133,6 +135,13 @@ def test_a_main_fuse_guards_the_cable_that_names_its_accumulator() -> None:
     assert load.result is not None and load.result.nominal == pytest.approx(0.625)
     assert heated.result is not None and heated.result.low == pytest.approx(24.94e6, rel=1e-3)
     assert (load.verdict, heated.verdict) == (Verdict.HOLDS, Verdict.FINDING)
+
+
+@pytest.mark.parametrize(("rating", "verdict"), [("150 A", Verdict.FINDING), ("170 A", Verdict.HOLDS)])
+def test_the_stated_rating_of_a_cable_is_held_against_its_main_fuse(rating: str, verdict: Verdict) -> None:
+    """The main fuse of the small car is rated 160 A."""
+    text = wire(f"size: 50 mm², rating: {rating}, protected_by: main")
+    assert [result.outcome.verdict for result in check(edited(text), edition("fsuk-2026"), (fuse_above_conductor,)).results] == [verdict]
 
 
 def test_the_wires_of_a_loop_bear_what_its_fuse_lets_through() -> None:
