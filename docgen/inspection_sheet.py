@@ -8,6 +8,7 @@ from hashlib import sha256
 from html import escape
 
 from docgen import VERSION
+from docgen.carried import edition_digest
 from docgen.inputs import shipped_templates
 from docgen.inspection import Inspection
 from docgen.inspection.test import Caution, Group, Test
@@ -36,8 +37,6 @@ from docgen.prose import Words
 from docgen.writers.page import write_page
 from docgen.writers.word import write_word
 
-WROTE = ("inspection.docx", "inspection.html", "inspection-record.yaml", "inspection-record.csv")
-
 _COLUMNS = (Column("Test and what to do", 1.15), Column("Expected", 1.15), Column("Seen and measured"))
 _LINE = "_" * 19
 _ROLES = ("electrical safety officer", "electrical lead", "official of the event")
@@ -47,23 +46,17 @@ def sheets(inspection: Inspection) -> dict[str, bytes]:
     """The sheet and its empty records, by file name."""
     wording = Words([shipped_templates()])
     made = document(inspection, wording)
-    return dict(
-        zip(
-            WROTE,
-            (
-                write_word(made, wording.file("style.docx")),
-                page(inspection, made, wording).encode(),
-                empty_yaml(inspection).encode(),
-                empty_csv(inspection),
-            ),
-            strict=True,
-        )
-    )
+    return {
+        "inspection.docx": write_word(made, wording.file("style.docx")),
+        "inspection.html": page(inspection, made, wording).encode(),
+        "inspection-record.yaml": empty_yaml(inspection).encode(),
+        "inspection-record.csv": empty_csv(inspection),
+    }
 
 
 def document(inspection: Inspection, wording: Words) -> Document:
     """The sheet as nodes: cautions, then a table for each group, with room to write."""
-    description, head = inspection.report.description, head_of(inspection)
+    description, edition, head = inspection.report.description, inspection.report.edition, head_of(inspection)
     blocks: list[Block] = [
         Heading(1, "Before you begin", "begin"),
         *_front(inspection, wording),
@@ -83,7 +76,14 @@ def document(inspection: Inspection, wording: Words) -> Document:
         revision=mark,
         issued=newest.date if isinstance(newest.date, date) else None,
         generator=f"docgen {VERSION}",
-        source=Source(description.tree.file, description.tree.without_comments(), description.digest),
+        source=Source(
+            description.tree.file,
+            description.tree.without_comments(),
+            description.digest,
+            edition=edition.edition,
+            edition_digest=edition_digest(edition),
+            version=VERSION,
+        ),
         footer=f"{_name(head)}, revision {mark}, description {description.digest[:12]}. High voltage kills. docgen approves nothing.",
         blocks=tuple(blocks),
     )

@@ -133,13 +133,13 @@ _ENGLISH = Tongue(
     moves=(
         r"opens|closes|interrupts?|breaks|cuts|parts|separates?|joins|conducts?|conducting|conduction|continuity|isolates?|isolating|blocking|makes"
         r"|interrupted|broken|isolated|opened|shuts?|switch(?:es|ed) (?:over|off|on)"
+        r"|(?:outputs?|signal|led|lamp) (?:is )?(?:on|off|high|low)(?= (?:with|when|while|if|without|unless|until|as|only|once)\b)"
     ),
     through=r"after|as|with|by|on|upon|at|before|during|in|next to|only|through|from|under|over|beyond|against|while|when|without",
     write=(
         r"explain\w*|defin(?:e|es|ed|ing)|d[eé]fini(?:tion|zione|ción|ção|tie|cja)(?! follows)|misread\w*|misunderst\w*|mistaken for|took [“\"'‘]"
-        r"|glossary|legend|meaning of|what §\W{0,3} ?means?|mean(?:s|t)? in general|(?<!in )terms?|(?<!no )words?|§\W{0,2}\s*wording|from the text"
+        r"|glossary|legend|meaning of|mean(?:s|t)? in general|(?<!in )terms?|(?<!no )words?|from the text"
         r"|expressions?|phrases?|jargon|abbreviations?|terminology|vocabulary|the (?:words?|letters)"
-        r"|[\"”'’»] (?:is|are) (?:a |an )?(?:ambiguous|unclear|misleading|term|word|expression|not defined|jargon)"
     ),
     avoid=(
         r"bans?|banned|forbid\w*|prohibit\w*|please (?:no|not)\b|(?:state|describe|write|enter|give|name)\b[^.]{0,50}?(?:instead of|rather than|not)"

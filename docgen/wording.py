@@ -8,10 +8,10 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 
-from docgen.tongues import TONGUES
+from docgen.tongues import TONGUES, Tongue
 
 
 class Manner(StrEnum):
@@ -52,22 +52,31 @@ def _any(field: str) -> str:
 _ARTICLE = r"(?:the|this|that|each|every|its|a|der|die|das|ist(?: der| die| das)?|le|la|les|il|lo|el|o|is(?: het| de)?|är)"
 
 
-def _spelled() -> Iterator[tuple[str, str]]:
-    """Patterns of what calls a contact normally so in words, each with the state that it names."""
-    for tongue in TONGUES:
-        normal, device = f"(?:{tongue.normal})", f"(?:{tongue.device})"
-        for state, words in (("open", tongue.open), ("closed", tongue.closed)):
-            named = rf"(?:{words})\b(?!-)"
-            yield state, rf"\b{normal}[\s,_:=-]{{0,3}}{named}"
-            yield state, rf"\b{device}(?:,?\s+\w+){{0,3}},?\s+(?:{words}),?\s+{normal}(?![\w-])"
-            yield state, rf"^\s*(?:{words}),?\s+{normal}(?![\w-])"
-            yield state, rf"\b{normal},?\s+{_ARTICLE}\s+(?:\w+\s+){{0,2}}{device}\s+(?:(?:is|are|stays?|remains?|est|è|está|é|is|är|jest)\s+)?(?:{words})(?<!close)\b(?!-|\s\w)"
-        yield "open", rf"\b(?:{tongue.makes})\b"
-        yield "closed", rf"\b(?:{tongue.breaks})\b"
-    for state, words in (("open", TONGUES[0].open), ("closed", TONGUES[0].closed)):
-        yield state, rf"\bnormally in (?:the|an?|its) (?:{words}) (?:state|position)"
-        yield state, rf"\b(?:{words}),? in (?:the|its|their) (?:normal|default) (?:state|position|condition)\b"
-        yield state, rf"\bin (?:the|its|their) (?:normal|default) (?:state|position|condition)\b,?(?:\s+\w+){{0,3}}?\s+(?:{words})\b"
+def _speaks(tongue: Tongue) -> str:
+    """A pattern of the words without which a language calls no contact anything."""
+    return rf"\b(?:{tongue.normal}|{tongue.makes}|{tongue.breaks})"
+
+
+@cache
+def _spelled(tongue: Tongue) -> tuple[tuple[str, str], ...]:
+    """Patterns of what calls a contact normally so in the words of one language, each with the state that it names."""
+    normal, device = f"(?:{tongue.normal})", f"(?:{tongue.device})"
+    patterns = [("open", rf"\b(?:{tongue.makes})\b"), ("closed", rf"\b(?:{tongue.breaks})\b")]
+    for state, words in (("open", f"(?:{tongue.open})"), ("closed", f"(?:{tongue.closed})")):
+        gap, is_so = r"[^.;?!\w]{1,3}", r"(?:(?:is|are|stays?|remains?|est|è|está|é|är|jest)\s+)?"
+        patterns += [
+            (state, rf"\b{normal}[\s,_:=-]{{0,3}}{words}\b(?!-)"),
+            (state, rf"(?:\b{device}\b{gap}(?:\w+{gap}){{0,3}}|^\s*){words},?\s+{normal}(?![\w-])"),
+            (state, rf"\b{normal},?\s+{_ARTICLE}\s+(?:\w+\s+){{0,2}}{device}\s+{is_so}{words}(?<!close)\b(?!-|\s\w)"),
+        ]
+        if tongue is TONGUES[0]:
+            place = "(?:the|its|their|an?) (?:normal|default) (?:state|position|condition)"
+            patterns += [
+                (state, rf"\bnormally in (?:the|an?|its) {words} (?:state|position)"),
+                (state, rf"\b{words},? in {place}\b"),
+                (state, rf"\bin {place}\b,?(?:\s+\w+){{0,3}}?\s+{words}\b"),
+            ]
+    return tuple(patterns)
 
 
 def _lettered() -> Iterator[tuple[str, str]]:
@@ -75,14 +84,14 @@ def _lettered() -> Iterator[tuple[str, str]]:
     for state, letters in (("open", {tongue.letters[0] for tongue in TONGUES}), ("closed", {tongue.letters[1] for tongue in TONGUES})):
         upper = "(?:" + "|".join(sorted(letters)) + ")"
         second = "[" + "".join(sorted({pair[1] for pair in letters})) + "]"
-        yield state, rf"(?<![\w./])(?:\d\s?[x×]?\s?)?[nN](?:\.\s?{second}|/{second}(?<!A)|\.\s?{second.lower()}|/{second.lower()}(?<!a))(?:\.(?!\w))?(?!\w)"
+        yield state, rf"(?<![\w./])(?:\d\s?[x×]?\s?)?[nN](?:\.\s?|/)(?:{second}|{second.lower()})(?<!/[aA])(?:\.(?!\w))?(?!\w|\.[A-Za-z]\b)"
         yield state, rf"(?<![\w./`-])(?:\d\s?[x×]?\s?|COM-)?{upper}(?![A-Za-z_`]|-\d|-[A-Z])(?!\.\w)"
         yield state, rf"(?<=[A-Za-z]/){upper}\b|\b[SD]P[SD]T-{upper}\b"
     yield "open", r"(?<![\w./`])no(?=[- ]type\b|-contacts?\b)|(?<=com/)no\b"
     yield "closed", r"(?<![\w./`-])(?:com/)?nc(?![\w`]|\.\w|\s-)"
 
 
-_SPELLED, _LETTERED = tuple(_spelled()), tuple(_lettered())
+_LETTERED = tuple(_lettered())
 
 # What the same letters and words mean elsewhere.
 _NOT_CONNECTED = (
@@ -129,7 +138,7 @@ _HOURS = (
     r"|january|july|august|december|winter|summer|exams?|\d+ ?(?:am|pm|uhr|h|o.clock)|\d{1,2}[:.]\d\d"
     r"|\w*(?:mon|diens|donners|frei|sams|sonn)tags?|wochenende|abends|nachts|feiertag\w*|dimanche|lundi|samedi|week-end|soir|domenica|lunedì|sabato"
     r"|sera|domingos?|lunes|s[áa]bados?|noche|noite|feriados?|zondags?|maandag|zaterdag|avond"
-    r"|niedziel\w*|sobot\w*|noc\w?|wiecz\w+|söndag\w*|lördag\w*|helg\w*|søndag\w*|kväll\w*)\b"
+    r"|niedziel\w*|sobot\w*|noc[yąe]?|wiecz\w+|söndag\w*|lördag\w*|helg\w*|søndag\w*|kväll\w*)\b"
 )
 _UNKNOWN_SUBJECT = (
     r"(?<!\w)(?!(?:it|this|that|all|both|they|these|those|one|each|everything|which|here|there|now|er|sie|es|dies\w*|il|elle|ce|c|ça|esto|essa|het"
@@ -152,8 +161,14 @@ _CAUSE = "|".join(rf"\b(?:{tongue.moves}|{tongue.open}|{tongue.closed})\b[^.;§]
 _EVENT = "|".join(rf"\b(?:{tongue.event})(?!\w)[^.;,§]{{0,25}}?\b(?:{tongue.moves})\b" for tongue in TONGUES)
 _EQUATION = rf"[^\s§]\s*(?:=|->|→|⇒)\s*(?:{_any('open')}|{_any('closed')})\b"
 _SECOND_STATE = (
-    rf"(?<!left )(?<!drawn )(?<!shown )(?<!the )(?<!/)(?<!in the )\b(?:{_any('open')}|{_any('closed')})\b(?!-|/|\s(?:drain|collector|one|points?"
+    rf"(?<!/)\b(?:{_any('open')}|{_any('closed')})\b(?!-|/|\s(?:drain|collector|one|points?"
     rf"|questions?|issues?|type|kind|loop|circuit|end|side|position|in the)\b)"
+)
+_UNDECIDED = (
+    rf"\b(?:left|drawn|shown|the|still|noch|weiterhin|encore|ancora|todavía|aún|ainda|nog|jeszcze|ännu|fortfarande|fortsatt|stadig) {_any('open')}\b"
+    r"|\b(?:maker|manufacturer|supplier|type|make|model|price|date|order|question|decision|choice|rating|value|hersteller|lieferant|typ|frage|preis|termin|wert"
+    r"|bestellung|entscheidung|fabricant|fournisseur|produttore|fornitore|fabricante|proveedor|fornecedor|fabrikant|leverancier|producent|leverantör)"
+    rf"(?: of \w+)?(?: is| ist| est| è| está| jest| är|:)? {_any('open')}\b"
 )
 _EXPLAINED = r"\b(?:i\. ?e\.|that is,|meaning|d\. ?h\.|c.est-à-dire|cioè|es decir|ou seja|d\.w\.z\.|tzn\.|dvs\.)[\s:,]+(?:[^\s§.;]+\s+){2,5}?[^\s§.;]"
 _ALARM = r"\b(?:faults?|errors?|fail(?:s|ure)|fehler\w*|défauts?|guast\w|fall[oa]s?|falhas?|fout\w*|usterk\w*|błęd\w*|fel|fejl|feil)\b"
@@ -174,8 +189,10 @@ _UNTOLD = (
 
 # What speaks of the words.
 _TALK = (
-    rf"\b(?:{_any('write')})(?!\w)|\b(?:{_any('avoid')})(?!\w).{{0,60}}§|\b(?:not|instead of|than|nicht|statt|pas|non|no|não|niet|nie|inte"
-    rf"|ikke)\s+[“\"'„«‘]§|\b(?:never|jamais|mai|nunca|nooit|nigdy|aldrig)\s+§|§.{{0,60}}[”\"»]\s*(?:is |was )?(?:quoted|cited|copied|taken) from|[“\"'„«‘]§[”\"'“»’]\s+(?:is|are)\s+(?:not|no|an?)\b"
+    rf"\b(?:{_any('avoid')})(?!\w).{{0,60}}§|\b(?:not|instead of|than|nicht|statt|pas|non|no|não|niet|nie|inte|ikke)\s+[“\"'„«‘]§"
+    r"|\b(?:never|jamais|mai|nunca|nooit|nigdy|aldrig)\s+§|§.{0,60}[”\"»]\s*(?:is |was )?(?:quoted|cited|copied|taken) from"
+    r"|\bwhat §\W{0,3} ?means?|§\W{0,2}\s*wording|[“\"'„«‘]§[”\"'“»’]\s+(?:(?:is|are|ist|est|è|es|é|jest|är|er)\s+(?:not|no|an?|eine?|une?|una?|uma?|een|to|et|ett|en|ambiguous|unclear|misleading|term|word|jargon)\b|appears?|occurs?)"
+    r"|\b(?:heading|title|caption|überschrift|titre|titolo|t[íi]tulo|nagłówek|rubrik)\b\W{1,4}§"
 )
 _NOT_ON_PAPER = (
     r"\b(?:not|never|nicht|keine?n?|pas|jamais|non|mai|nunca|não|niet|nooit|nie|inte|aldrig|ikke|aldri)\b.{0,60}?\b(?:table|column|field|form|entry"
@@ -189,7 +206,7 @@ _PARTS = re.compile(r"(?<=[.!?])(?<!\bN\.)\s+(?=[A-Z0-9“\"'])|\n|;\s+|,\s+(?!n
 _SENTENCE = re.compile(r"(?<=[.!?])(?<!\bN\.)\s+(?=[A-Z“\"'])|\n|;\s+")
 _GAS = r"\bppm\b|chemical|nitr|ozone|\bNO_?[2x]\b"
 _SAYS_A_STATE = re.compile(rf"\b(?:{_any('open')}|{_any('closed')}|opens|closes|make|break|makes|breaks)\b", re.IGNORECASE)
-_HINT = rf"\b(?:{_any('normal')}|{_any('makes')}|{_any('breaks')}|\d?N[OCAF])\b|\bN\.?\s?[OCAF]\b|\bn/[oc]\b|normal|default|\dN[OC]|[-/]N[OC]\b"
+_LETTERS = r"(?<![A-Za-z])N[./]?\s?[OCAF]\b|\bN\.\s[OCAF]\b"
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _REACH = 240
 
@@ -205,7 +222,7 @@ def _role(word: str) -> str:
 
 def mentions(text: str) -> tuple[Mention, ...]:
     """Every contact that a text calls normally open or closed, in reading order."""
-    if not _compiled(_HINT).search(text):
+    if not _compiled("|".join([_LETTERS, *(_speaks(tongue) for tongue in TONGUES)])).search(text):
         return ()
     return tuple(mention for statement in _statements(text) for mention in _judged(statement))
 
@@ -223,17 +240,18 @@ def _statements(text: str) -> list[_Statement]:
     lead = ""
     breaks = [0, *(gap.end() for gap in _SENTENCE.finditer(text)), len(text)]
     for first, last in pairwise(breaks):
+        sentence = _Sentence(text, first, last)
         starts = [first, *(gap.end() for gap in _PARTS.finditer(text, first, last)), last]
         for start, end in pairwise(starts):
             part = text[start:end]
-            found = _named(text, first, last, start, end)
+            found = _named(text, sentence, start, end)
             if found:
                 kept = "" if _is_of_something_else(lead, text[start : found[0].start]) else lead
                 statements.append(_Statement(found, kept + " " + part))
                 lead = ""
             elif statements:
                 statements[-1] = _Statement(statements[-1].found, f"{statements[-1].around} {part}")
-            else:
+            elif not part.rstrip().endswith("?"):
                 lead = f"{lead} {part}"
     return statements
 
@@ -244,13 +262,14 @@ def _is_of_something_else(lead: str, opening: str) -> bool:
     return own and bool(_SAYS_A_STATE.search(lead) or _compiled(r"[;.!?]\s*$").search(lead)) and any(_role(word) == "device" for word in _WORD.findall(lead))
 
 
-def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[_Term, ...]:
-    """What names a contact's normal state in a part (`start` to `end`) of a sentence (`first` to `last`)."""
+def _named(text: str, sentence: "_Sentence", start: int, end: int) -> tuple[_Term, ...]:
+    """What names a contact's normal state in a part (`start` to `end`) of a sentence."""
+    called = [(True, re.IGNORECASE, _spelled(tongue)) for tongue in TONGUES if _compiled(_speaks(tongue)).search(text, start, end)]
     found = []
-    for spelled, patterns, flags in ((True, _SPELLED, re.IGNORECASE), (False, _LETTERED, 0)):
+    for spelled, flags, patterns in (*called, (False, 0, _LETTERED)):
         for state, pattern in patterns:
             for match in _compiled(pattern, flags).finditer(text, start, end):
-                near = _Near(text, first, last, match)
+                near = _Near(text, sentence, match)
                 if not (_is_of_another_thing(near, spelled) or _is_talk(near) or (not spelled and _is_another_sense(near))):
                     found.append(_Term(match.start(), match.end(), state, match[0].strip()))
     kept: list[_Term] = []
@@ -260,14 +279,44 @@ def _named(text: str, first: int, last: int, start: int, end: int) -> tuple[_Ter
     return tuple(kept)
 
 
+class _Sentence:
+    """A sentence of a text, and what it speaks of; each is looked for once, however many contacts it names."""
+
+    def __init__(self, text: str, start: int, end: int) -> None:
+        self.start, self.end, self.words = start, end, text[start:end]
+
+    @cached_property
+    def is_of_words(self) -> bool:
+        return self._has(rf"\b(?:{_any('write')})(?!\w)") or self._has(_NOT_ON_PAPER)
+
+    @cached_property
+    def is_of_gas(self) -> bool:
+        return self._has(_GAS)
+
+    @cached_property
+    def is_of_elsewhere(self) -> bool:
+        return self._has(_ELSEWHERE)
+
+    @cached_property
+    def is_of_loose_ends(self) -> bool:
+        return self._has(_NOT_CONNECTED)
+
+    @cached_property
+    def says_no(self) -> bool:
+        return self._has(_PLAIN_NO, 0)
+
+    def _has(self, pattern: str, flags: int = re.IGNORECASE) -> bool:
+        return bool(_compiled(pattern, flags).search(self.words))
+
+
 class _Near:
     """What stands before and behind a match in its sentence, no further than it can matter."""
 
-    def __init__(self, text: str, first: int, last: int, match: re.Match[str]) -> None:
+    def __init__(self, text: str, sentence: _Sentence, match: re.Match[str]) -> None:
         self.words = match[0].strip()
-        self.before = text[max(first, match.start() - _REACH) : match.start()]
-        self.after = text[match.end() : min(last, match.end() + _REACH)]
-        self.sentence = self.before + match[0] + self.after
+        self.sentence = sentence
+        self.before = text[max(sentence.start, match.start() - _REACH) : match.start()]
+        self.after = text[match.end() : min(sentence.end, match.end() + _REACH)]
         self.marked = f"{self.before}§{self.after}"
         self.text_after = text[match.end() : match.end() + _REACH]
         self.text_before = text[max(0, match.start() - _REACH) : match.start()]
@@ -329,7 +378,7 @@ def _is_of_another_thing(near: _Near, spelled: bool) -> bool:
 
 def _is_talk(near: _Near) -> bool:
     """Whether the sentence speaks of the words instead of a contact."""
-    return any(_compiled(pattern).search(near.marked) for pattern in (_TALK, _NOT_ON_PAPER, _QUESTION))
+    return near.sentence.is_of_words or any(_compiled(pattern).search(near.marked) for pattern in (_TALK, _QUESTION))
 
 
 def _is_another_sense(near: _Near) -> bool:
@@ -342,13 +391,13 @@ def _is_another_sense(near: _Near) -> bool:
         return True
     if near.next and not _leads_on(near, letters, of_device):
         return True
-    if _stands_for_other_words(near, letters) or _compiled(_ELSEWHERE).match(near.next) or _compiled(_GAS).search(near.sentence):
+    if _stands_for_other_words(near, letters) or _compiled(_ELSEWHERE).match(near.next) or near.sentence.is_of_gas:
         return True
     if of_device:
         return False
-    if letters in ("NA", "NF") or _compiled(_A_NUMBER).match(near.after) or _compiled(_ELSEWHERE).search(near.sentence):
+    if letters in ("NA", "NF") or _compiled(_A_NUMBER).match(near.after) or near.sentence.is_of_elsewhere:
         return True
-    return letters == "NC" and bool(_compiled(_NOT_CONNECTED).search(near.sentence))
+    return letters == "NC" and near.sentence.is_of_loose_ends
 
 
 def _leads_on(near: _Near, letters: str, of_device: bool) -> bool:
@@ -362,7 +411,7 @@ def _leads_on(near: _Near, letters: str, of_device: bool) -> bool:
 
 def _is_plain_no(near: _Near, of_device: bool) -> bool:
     """Whether NO is the English word."""
-    if _compiled(_PLAIN_NO, 0).search(near.sentence) or _compiled(_ANSWER).search(near.text_before):
+    if near.sentence.says_no or _compiled(_ANSWER).search(near.text_before):
         return True
     if _compiled(r"§[^.;]{0,40}\bN[./]?\s?C\b|\bN[./]?\s?C\b[^.;]{0,40}§", 0).search(near.marked):
         return False
@@ -376,13 +425,14 @@ def _stands_for_other_words(near: _Near, letters: str) -> bool:
     if re.match(r"\s*=\s*[^\W\d]", near.after) and not (_says_when(near.after) or _compiled(rf"\b(?:{_any('normal')}|{_any('device')})\b").search(near.after)):
         return True
     words = rf"\b(?!norm){letters[0]}\w*[\s-]{letters[1]}\w*|\b{letters[0]}\w*[\s-](?:\w+\s)?{letters[1]}(?:o|h)\w*"
-    if _compiled(rf"^[\s:,=(-]{{1,4}}[\"“'‘]?(?:{words})|^\s*(?:stands for|means)[^.]*?(?:{words})").search(near.after):
+    if _compiled(rf"^[\s:,=(-]{{1,4}}[\"“'‘]?(?:{words})|^[^.;§]{{0,40}}?\b(?:stands? for|means?|is short for|abbreviates|reads)\b[^.]*?(?:{words})").search(near.after):
         return True
     return bool(_compiled(rf"(?:{words})[\s,(]{{1,3}}$").search(near.before))
 
 
 def _says_when(words: str) -> bool:
     """Whether a statement gives the circumstances of a state; that it changes on a fault tells no state at rest."""
+    words = _compiled(_UNDECIDED).sub("", words)
     if any(_compiled(pattern).search(words) for pattern in (_TOLD, _UNDER, _EVENT, _EQUATION, _SECOND_STATE, _EXPLAINED)):
         return True
     conditions = [match[0] for pattern in (_WHEN, _CAUSE) for match in _compiled(pattern).finditer(words)]
