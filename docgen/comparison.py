@@ -4,7 +4,8 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from docgen.changes import UNSEEN, Change, Kind, Spot
+from docgen.change_words import spelled as spelled_change
+from docgen.changes import UNSEEN, Change, Spot
 from docgen.consequences import Comparison, Figure, Number, Topic
 from docgen.editions import Edition
 from docgen.finding import Result
@@ -13,13 +14,15 @@ from docgen.printing import band, counted, measure, on_one_line, printed
 from docgen.provenance import spelled
 from docgen.three_way import ThreeWay
 
-_LONGEST = 160
-"""Characters of a value on a terminal."""
+_SLIGHT = 0.005
+"""Share of a number by which it may move without standing on the terminal: one wire moves every voltage of its loop a little."""
 _NOT_THERE = "not there"
 
 
 def place(change: Change) -> str:
     """Where a change is, by names: ``devices.imd.reset.who``; of an item of a list and of a name, what holds it."""
+    if change.across:
+        return f"{'.'.join(change.was[:-1])} → {'.'.join(change.path[:-1])}"
     return ".".join(change.path[:-1] if change.stands or change.stood or change.is_of_name else change.path)
 
 
@@ -72,11 +75,14 @@ def as_text(comparison: Comparison) -> str:
     lines = [headline(comparison), in_short(comparison)]
     if comparison.editions[0] != comparison.editions[1]:
         lines.append(f"the edition changed from {comparison.editions[0]} to {comparison.editions[1]}")
-    lines += _section("what changed", map(_change_line, comparison.changes))
+    lines += _section("what changed", map(spelled_change, comparison.changes))
     findings = comparison.findings
     lines += _section("findings that are new", map(_finding_line, findings.new))
     lines += _section("findings that are gone", map(_finding_line, findings.gone))
-    lines += _section("numbers that moved", map(_number_line, comparison.numbers))
+    weighty = [number for number in comparison.numbers if number.is_judged_otherwise or number.shift >= _SLIGHT]
+    slight = len(comparison.numbers) - len(weighty)
+    lines += _section("numbers that moved", map(_number_line, weighty))
+    lines += [f"  and {counted(slight, 'number')} by less than {_SLIGHT:.1%}"] if slight else []
     lines += _section("clauses with another outcome", (_topic_line(topic, comparison.after.edition) for topic in comparison.coverage))
     return "\n".join([*lines, "", UNSEEN, "docgen approves nothing."])
 
@@ -85,18 +91,6 @@ def _section(title: str, entries: Iterable[str]) -> Iterator[str]:
     told = [f"  {on_one_line(entry)}" for entry in entries]
     if told:
         yield from ("", f"{title}:", *told)
-
-
-def _change_line(change: Change) -> str:
-    before, after = (text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1].rstrip()}…" for text in sides(change))
-    match change.kind:
-        case Kind.ADDED:
-            said = after
-        case Kind.REMOVED:
-            said = before
-        case _:
-            said = f"{before} → {after}"
-    return f"{change.kind:9} {place(change)}: {said}"
 
 
 def _finding_line(result: Result) -> str:
@@ -181,7 +175,7 @@ def _side(comparison: Comparison, before: bool) -> dict[str, object]:
 
 def _change(change: Change) -> dict[str, object]:
     places = {key: {"index": spot.index, "behind": spot.behind} for key, spot in (("stood", change.stood), ("stands", change.stands)) if spot}
-    return {"kind": change.kind, "path": change.path, "was": change.was, "before": change.before, "after": change.after, **places}
+    return {"kind": change.kind, "path": change.path, "was": change.was, "before": change.before, "after": change.after, "across": change.across, **places}
 
 
 def _finding(result: Result) -> dict[str, object]:
@@ -213,7 +207,7 @@ def three_sides_as_text(found: ThreeWay) -> str:
         f"{'.'.join(one.path)}: base {value(one.base)}; team {value(one.team)}; reviewer {value(one.reviewer)}" for one in found.conflicts
     ))  # fmt: skip
     for title, changes in (("by the team alone", found.only_team), ("by the reviewer alone", found.only_reviewer), ("by both alike", found.both)):
-        lines += _section(title, map(_change_line, changes))
+        lines += _section(title, map(spelled_change, changes))
     return "\n".join([*lines, "docgen approves nothing."])
 
 

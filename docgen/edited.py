@@ -9,7 +9,7 @@ from pathlib import Path
 
 from docgen import VERSION
 from docgen.build import SUBMISSION, submission_of
-from docgen.carried import Submitted, edition_digest, read_document
+from docgen.carried import Submitted, edition_digest, placed_in, read_document
 from docgen.check import check
 from docgen.editions import Edition, edition, known_editions
 from docgen.folder import on_screen
@@ -17,6 +17,7 @@ from docgen.inputs import program_digest, templates_digest
 from docgen.load import Description
 from docgen.nodes import Picture
 from docgen.questions_file import questions_in
+from docgen.reading import Unreadable
 from docgen.sheet import Sheet
 from docgen.writers.page import write_page
 from docgen.writers.visible import digest_of
@@ -88,7 +89,10 @@ def _otherwise_made(document: Submitted, used: Edition | None, own_templates: Pa
 
 def _as_written(document: Submitted, description: Description, used: Edition, own_templates: Path | None) -> tuple[str, ...]:
     """The lines of the document as docgen writes it from the description inside."""
-    asked = questions_in(document.carried.source)
+    try:
+        asked = questions_in(document.carried.source)
+    except Unreadable as error:
+        raise placed_in(document.name, error) from None
     made = submission_of(check(description, used), own_templates, drawn=None if document.is_page else _blank, asked=asked)
     data = write_page(made.document, made.css).encode() if document.is_page else write_word(made.document, made.style)
     return read_document(data, document.name).lines

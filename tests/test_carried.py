@@ -187,6 +187,13 @@ def test_a_document_of_a_docgen_that_says_more_or_less_is_read(word: bytes) -> N
     assert read_document(less, "less.docx").carried == replace(carried, source=replace(carried.source, program=""))
 
 
+def test_questions_inside_that_cannot_be_read_are_told_with_both_names(word: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    data = _item(lambda item: item.replace("&quot;questions&quot;: &quot;&quot;", "&quot;questions&quot;: &quot;docgen: 1&quot;"))(word)
+    code, said = _printed(data, "asked.docx", tmp_path, capsys)
+    assert code == 2
+    assert "asked.docx/questions.yaml:1:1: unreadable: " in said
+
+
 # ---- changed by hand
 
 

@@ -29,7 +29,7 @@ def told(before: str, after: str) -> list[str]:
 
 def test_a_value_is_told_with_both_values_and_the_finding_that_it_brings() -> None:
     lines = told("{}", "devices: {imd: {latch: {logic: programmable}}}")
-    assert "changed devices.imd.latch.logic: hard-wired → programmable" in lines
+    assert "device imd: latch.logic changed from “hard-wired” to “programmable”" in lines
     new = lines[lines.index("findings that are new:") + 1]
     assert "error: latch-programmable" in new
 
@@ -43,7 +43,7 @@ def test_another_edition_is_told_with_what_it_does_to_the_clauses() -> None:
     found = comparison(report("{}"), report("car: {edition: fs-2025}", "fs-2025"))
     lines = as_text(found).split("\n")
     assert "the edition changed from fsuk-2026 to fs-2025" in lines
-    assert "  changed car.edition: fsuk-2026 → fs-2025" in lines
+    assert "  car.edition changed from “fsuk-2026” to “fs-2025”" in lines
 
 
 def test_a_text_of_a_stranger_is_one_line_on_a_terminal_and_no_markup_on_a_page(tmp_path: Path) -> None:

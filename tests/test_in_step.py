@@ -245,7 +245,7 @@ def test_a_document_that_is_none_of_docgens_is_told(car: Car, capsys: pytest.Cap
 def test_where_nothing_was_built_nothing_is_in_step(car: Car, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     car.options = ["--to", str(tmp_path / "elsewhere")]
     assert car.current() == 1
-    assert "holds no made.json that docgen wrote" in capsys.readouterr().out
+    assert "holds no made.json of this docgen" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
@@ -263,12 +263,12 @@ def test_what_cannot_be_read_leaves_with_2(arguments: list[str], said: str, car:
     assert said in capsys.readouterr().err
 
 
-def test_nothing_that_reads_descriptions_is_imported_to_say_that_all_is_in_step(car: Car) -> None:
+def test_nothing_that_reads_descriptions_is_imported_to_say_whether_all_is_in_step(car: Car) -> None:
     code = "import sys; from docgen.cli import main; main(sys.argv[1:]); print(*sorted(sys.modules))"
-    run = subprocess.run([sys.executable, "-c", code, "current", str(car.description)], capture_output=True, text=True, encoding="utf-8", check=True)
-    said, modules = run.stdout.splitlines()
-    assert said.startswith("in step: ")
-    assert not {"pydantic", "ruamel", "jinja2", "docx", "lxml", "dataclasses", "inspect", "docgen.load", "docgen.commands.check"} & set(modules.split())
+    run = subprocess.run([sys.executable, "-c", code, "current", str(car.description)], capture_output=True, text=True, encoding="utf-8", check=False)
+    modules = set(run.stdout.splitlines()[-1].split())
+    assert "docgen.commands.current" in modules
+    assert not {"pydantic", "ruamel", "jinja2", "docx", "lxml", "dataclasses", "inspect", "docgen.load", "docgen.commands.check"} & modules
 
 
 # ---- the stamp of a stranger

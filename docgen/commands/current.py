@@ -32,7 +32,7 @@ def run(asked: argparse.Namespace) -> int:
     now = inputs(asked.description, choices(asked))
     stamp = stamp_in(folder)
     if stamp is None:
-        print(f"{folder.as_posix()} holds no {STAMP} that docgen wrote: nothing was built there")
+        print(f"{folder.as_posix()} holds no {STAMP} of this docgen: nothing was built there, or by another one")
         return FOUND_ERRORS
     then = stamp.inputs
     shipped = asked.edition if asked.edition in shipped_editions() else then.edition_shipped
