@@ -1,10 +1,7 @@
 """The order of the steps from a description to files; every file is replaced whole, or none is."""
 
-import csv
-import io
 import json
-import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -27,6 +24,7 @@ from docgen.questions_file import ReviewFile
 from docgen.rules.description import files_named
 from docgen.schematic import in_words, schematic
 from docgen.sheet import Sheet
+from docgen.spreadsheet import as_csv
 from docgen.writers.diagram import draw
 from docgen.writers.page import write_page
 from docgen.writers.word import write_word
@@ -111,25 +109,18 @@ def built(
     for plot in made.plots:
         written |= _picture_files(f"number-{plot.slug}", plot.drawing.picture)
     tables = [block for block in made.document.blocks if isinstance(block, Table)]
-    return written | {f"tables/{table.anchor.removeprefix('table-')}.csv": _csv(table, made.document) for table in tables}
+    return written | {f"tables/{table.anchor.removeprefix('table-')}.csv": as_csv(_rows(table, made.document)) for table in tables}
 
 
 def _picture_files(name: str, picture: Picture) -> dict[str, bytes]:
     return {f"{name}.svg": picture.svg.encode(), f"{name}.png": picture.png}
 
 
-def _csv(table: Table, document: Document) -> bytes:
+def _rows(table: Table, document: Document) -> Iterator[list[str]]:
+    """The table as texts, its head first."""
     found = labels(document.blocks)
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerow(column.title for column in table.columns)
-    writer.writerows([_harmless(plain(cell, found).replace("\n", " ")) for cell in row] for row in table.rows)
-    return b"\xef\xbb\xbf" + stream.getvalue().encode()
-
-
-def _harmless(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula, nor a part of it where it splits cells at semicolons."""
-    return re.sub(r"(^|[;\t])(?=[=+\-@\t＝＋－＠])", r"\1'", text)
+    yield [column.title for column in table.columns]
+    yield from ([plain(cell, found) for cell in row] for row in table.rows)
 
 
 def as_json(report: Report) -> str:
