@@ -29,6 +29,14 @@ class Car(BaseModel):
 Car.model_validate({"docgen": read_file(Path(sys.argv[1])).data["docgen"]})
 """
 
+BARE_COMPARE = """
+import sys
+from pathlib import Path
+from docgen.load import load_file
+for name in sys.argv[1:]:
+    load_file(Path(name))
+"""
+
 BARE_BUILD = """
 import io, os, sys
 from pathlib import Path
@@ -172,6 +180,20 @@ def main() -> int:
         known = seconds([python, "-m", "docgen", "current", str(CAR), "--to", str(scratch / "out")], 15)
         bare = seconds([python, "-c", BARE_CURRENT, *digested], 15)
         ratios.append((f"current: {known:.3f} s against bare digests of {bare:.3f} s", known / bare, 2))
+
+        older = str(CAR.with_name("car_as_first_written.yaml"))
+        bare = seconds([python, "-c", BARE_COMPARE, older, str(CAR)], 7)
+        ours = seconds([python, "-m", "docgen", "compare", older, str(CAR)], 7)
+        ratios.append((f"compare: {ours:.3f} s against a bare reading of both of {bare:.3f} s", ours / bare, 2))
+
+        cars = scratch / "cars"
+        for number in range(200):
+            (cars / f"car{number:03}").mkdir(parents=True)
+            (cars / f"car{number:03}" / "car.yaml").write_text(CAR.read_text(encoding="utf-8").replace("E62", f"E{number}"), encoding="utf-8")
+        one, two = (
+            seconds([python, "-m", "docgen", "overview", str(cars), "--to", str(scratch / f"overview-{at_once}"), "--at-once", at_once], 1) for at_once in ("1", "2")
+        )
+        ratios.append((f"overview of 200: two at once {two:.1f} s against one {one:.1f} s", two / one, 1 / 1.7))
 
         document = submission_of(check(look.description, book)).document
         tables = [block for block in document.blocks if isinstance(block, Table)]
