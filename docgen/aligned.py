@@ -265,12 +265,12 @@ def _tokens(inlines: Inlines) -> Iterator[Inline]:
 def _joined(inlines: Iterable[Inline]) -> Inlines:
     """The inlines with neighbours of one sort put together."""
     out: list[Inline] = []
-    for part in inlines:
-        last = out[-1] if out else None
-        if isinstance(part, Reference | Break) or isinstance(last, Reference | Break) or type(last) is not type(part):
-            out.append(part)
+    for _, group in groupby(inlines, type):
+        first, *others = group
+        if isinstance(first, Reference | Break):
+            out += [first, *others]
         else:
-            out[-1] = type(part)(last.text + part.text)
+            out.append(type(first)(plain((first, *others))))
     return tuple(out)
 
 

@@ -26,6 +26,7 @@ from docgen.aligned import (
     aligned_rows,
     aligned_words,
     newer,
+    older,
     same_columns,
 )
 from docgen.nodes import (
@@ -56,7 +57,7 @@ def write_tracked(before: Document, after: Document, style: bytes, author: str, 
     """The newer document as a .docx file whose tracked changes lead back to the older one, in the styles of the Word file `style`.
 
     `author` stands beside every change: a role or a program, never a person; the time is 00:00 of `day`, or of the first day of 2000.
-    Title and header say that the file shows changes. It carries the description of the newer document.
+    Title and header say that the file shows changes. It carries the description of the newer document, but does not call itself a submission.
     Raises UnfitStyle when `style` cannot be read or lacks a style.
     """
     word = opened(style)
@@ -71,7 +72,7 @@ def write_tracked(before: Document, after: Document, style: bytes, author: str, 
     for number, change in enumerate(body.iter(qn("w:ins"), qn("w:del")), len(old.bookmarks) + 1):
         change.set(qn("w:id"), str(number))
     add_properties(word, named)
-    add_source(word, after.source)
+    add_source(word, replace(after.source, kind=""))
     return packed(word)
 
 
@@ -136,7 +137,7 @@ class _Tracked:
                 yield self.after.caption(after, self.words(words(was), words(now)))
                 yield from self.table(before, after, sheet)
             case Figure(caption=was), Figure(caption=now):
-                yield self.after.figure(self.pictures(before, after, sheet))
+                yield from self.pictures(before, after, sheet)
                 yield self.after.caption(after, self.words(words(was), words(now)))
                 yield self.after.gap()
             case Contents(depth=depth), Contents(depth=new_depth):
@@ -155,19 +156,19 @@ class _Tracked:
                     yield from self.after.runs(kept)
 
     def contents(self, before: int, after: int) -> Iterator[Element]:
-        """The list of contents down to the older and to the newer level."""
+        """The list of contents down to the older and to the newer level; a line of another number is replaced whole."""
         yield self.after.contents_head()
         for item in aligned_contents([*self.before.entries(before)], [*self.after.entries(after)]):
             match item:
-                case Deleted(value=(number, heading)):
-                    yield from self.whole(_GONE, [self.before.entry(heading, [run(number)], [run(heading.text)])])
-                case Inserted(value=(number, heading)):
-                    yield from self.whole(_COME, [self.after.entry(heading, [run(number)], [run(heading.text)])])
+                case Altered(before=(was, old), after=(number, new)) if was == number:
+                    yield self.after.entry(new, [run(number)], self.words(words(old.text), words(new.text)))
                 case Kept(value=(number, heading)):
                     yield self.after.entry(heading, [run(number)], [run(heading.text)])
-                case Altered(before=(old_number, old), after=(number, heading)):
-                    numbers = self.words(words(old_number), words(number))
-                    yield self.after.entry(heading, numbers, self.words(words(old.text), words(heading.text)))
+                case _:
+                    if gone := older(item):
+                        yield from self.whole(_GONE, [self.before.entry(gone[1], [run(gone[0])], [run(gone[1].text)])])
+                    if come := newer(item):
+                        yield from self.whole(_COME, [self.after.entry(come[1], [run(come[0])], [run(come[1].text)])])
 
     def listing(self, before: Listing, after: Listing, depth: int) -> Iterator[Element]:
         number = self.after.list_number(after, depth)
@@ -231,11 +232,12 @@ class _Tracked:
                     yield self.after.row(after, sheet, map(self.words, old, new), held)
 
     def pictures(self, before: Figure, after: Figure, sheet: Sheet) -> Iterator[Element]:
+        now = self.after.figure([self.after.picture(after, sheet)])
         if (before.picture.svg, before.alternative) == (after.picture.svg, after.alternative):
-            yield self.after.picture(after, sheet)
+            yield now
         else:
-            yield from self.runs(_GONE, [self.before.picture(before, sheet)])
-            yield from self.runs(_COME, [self.after.picture(after, sheet)])
+            yield from self.whole(_GONE, [self.before.figure([self.before.picture(before, sheet)])])
+            yield from self.whole(_COME, [now])
 
     # ---- the marks of a change
 
@@ -298,7 +300,9 @@ def _told_apart(before: Document, after: Document) -> Document:
 def _renamed(block: Block, names: Mapping[str, str]) -> Block:
     match block:
         case Table(anchor=anchor, rows=rows):
-            return replace(block, anchor=names.get(anchor, anchor), rows=tuple(tuple(_redirected(cell, names) for cell in row) for row in rows))
+            return replace(
+                block, anchor=names.get(anchor, anchor), rows=tuple(tuple(_redirected(cell, names) for cell in row) for row in rows)
+            )
         case Heading(anchor=anchor) | Figure(anchor=anchor):
             return replace(block, anchor=names.get(anchor, anchor))
         case Box(blocks=inside):
