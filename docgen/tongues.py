@@ -49,11 +49,11 @@ class Tongue:
 
 _ENGLISH = Tongue(
     normal=(
-        r"norm\.?|n(?:o|or|ro)?r?a?m[al]*y?|by default|default(?:s to)?|in (?:the )?normal (?:condition|position|state)"
+        r"norm\.?|n\.(?=\s?(?:open|clos))|n(?:o|or|ro)?[rn]?[ae]?m[ael]*[iy]*|norn[ae]?l+[iy]?|by default|default(?:s to)?|in (?:the )?normal (?:condition|position|state)"
         r"|normal (?:condition|position|state)(?: is)?"
     ),
-    open=r"open(?:ed)?",
-    closed=r"closed?|closd|clsoed|cloesd|shut",
+    open=r"open(?:e?d)?|op(?=\.)|opne",
+    closed=r"closed?|closd|clsoed|cloesd|cl(?=\.)|shut",
     makes=r"(?!)",
     breaks=r"(?!)",
     device=(

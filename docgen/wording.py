@@ -171,6 +171,8 @@ _UNDECIDED = (
     rf"(?: of \w+)?(?: is| ist| est| è| está| jest| är|:)? {_any('open')}\b"
 )
 _EXPLAINED = r"\b(?:i\. ?e\.|that is,|meaning|d\. ?h\.|c.est-à-dire|cioè|es decir|ou seja|d\.w\.z\.|tzn\.|dvs\.)[\s:,]+(?:[^\s§.;]+\s+){2,5}?[^\s§.;]"
+_LAMP = r"\b(?:LED|lamp|light|indicator|leuchte|lampe|voyant|spia|piloto|lampje)\b.*\b(?:is|are|shows?|lit|on|glows?|flash\w*|leuchtet|brennt|brille)\b"
+"""What is on or off there is a lamp, not the contact."""
 _ALARM = r"\b(?:faults?|errors?|fail(?:s|ure)|fehler\w*|défauts?|guast\w|fall[oa]s?|falhas?|fout\w*|usterk\w*|błęd\w*|fel|fejl|feil)\b"
 _NEGATED = (
     r"\b(?:no|not|none|without|unless|until|kein\w*|ohne|nicht|aucune?|pas|sans|non|nessun\w*|senza|ning[úu]n\w*|sin|não|nenhum\w*|sem|geen|niet"
@@ -249,7 +251,7 @@ def _statements(text: str) -> list[_Statement]:
                 kept = "" if _is_of_something_else(lead, text[start : found[0].start]) else lead
                 statements.append(_Statement(found, kept + " " + part))
                 lead = ""
-            elif statements:
+            elif statements and not _compiled(_LAMP).search(part):
                 statements[-1] = _Statement(statements[-1].found, f"{statements[-1].around} {part}")
             elif not part.rstrip().endswith("?"):
                 lead = f"{lead} {part}"
@@ -359,7 +361,7 @@ def _noun_before(before: str) -> str:
             continue
         if place + 1 < len(roles) and roles[place + 1] in ("device", "other"):
             continue
-        if "lies_at" not in roles[max(1, place - 3) : place]:
+        if "lies_at" not in roles[max(1, place - 4) : place]:
             return roles[place]
         led = led or (roles[place] if roles[place] == "device" else "")
     return led
@@ -383,6 +385,8 @@ def _is_talk(near: _Near) -> bool:
 
 def _is_another_sense(near: _Near) -> bool:
     """Whether letters such as NO or NC mean something else: not connected, a number, a gas, a plain no."""
+    if near.words[:1] in "SD":  # the form of a switch, as in SPST-NO
+        return False
     letters = re.sub(r"[^A-Za-z]", "", near.words).upper()[-2:]
     of_device = "device" in (near.subject, near.previous)
     if letters == "NO" and _is_plain_no(near, of_device):
@@ -422,7 +426,7 @@ def _is_plain_no(near: _Near, of_device: bool) -> bool:
 
 def _stands_for_other_words(near: _Near, letters: str) -> bool:
     """Whether the letters are spelled out beside them as something else than a state."""
-    if re.match(r"\s*=\s*[^\W\d]", near.after) and not (_says_when(near.after) or _compiled(rf"\b(?:{_any('normal')}|{_any('device')})\b").search(near.after)):
+    if re.match(r"[\"'”’»]?\s*=\s*[^\W\d]", near.after) and not (_says_when(near.after) or _compiled(rf"\b(?:{_any('normal')}|{_any('device')})\b").search(near.after)):
         return True
     words = rf"\b(?!norm){letters[0]}\w*[\s-]{letters[1]}\w*|\b{letters[0]}\w*[\s-](?:\w+\s)?{letters[1]}(?:o|h)\w*"
     if _compiled(rf"^[\s:,=(-]{{1,4}}[\"“'‘]?(?:{words})|^[^.;§]{{0,40}}?\b(?:stands? for|means?|is short for|abbreviates|reads)\b[^.]*?(?:{words})").search(near.after):

@@ -1,8 +1,8 @@
 """Contact wording judged on phrases written by hand without sight of the code.
 
-The judge was tuned in turn. Each set, or its half, was first judged unseen, and only then looked at: the odd half of the first set
-reached precision 0.82 and recall 0.93, the odd half of the third, after the others had been looked at, 0.83 and 0.98, and the first
-half of the fourth 0.79 and 0.88.
+The judge was tuned in turn: each set, or its half, was first judged unseen, and only then looked at. Unseen, the odd half of the first set
+reached precision 0.82 and recall 0.93, that of the third 0.83 and 0.98, the first half of the fourth 0.79 and 0.88 and, after a rewrite, its
+second half 0.95 and 0.96; the fifth 0.99 and 0.92.
 """
 
 from pathlib import Path
@@ -14,6 +14,7 @@ from docgen.reading import read_file
 from docgen.wording import Manner, mentions
 
 HERE = Path(__file__).parent
+SETS = ("", "_2", "_3", "_4", "_5")
 
 
 class Score(NamedTuple):
@@ -37,15 +38,15 @@ def score(entries: list[dict[str, str]]) -> Score:
     return Score(right / max(sum(found), 1), right / max(sum(wanted), 1), wrong)
 
 
-@pytest.mark.parametrize("entries", [phrases(""), phrases("_2"), phrases("_3"), phrases("_4")], ids=["first set", "second set", "third set", "fourth set"])
+@pytest.mark.parametrize("entries", [phrases(number) for number in SETS], ids=["first set", "second set", "third set", "fourth set", "fifth set"])
 def test_the_phrases_are_judged_as_a_reviewer_would(entries: list[dict[str, str]]) -> None:
     reached = score(entries)
     assert min(reached.precision, reached.recall) >= 0.95, reached.wrong
 
 
 def test_the_sets_are_large_and_hold_every_kind() -> None:
-    entries = [*phrases(""), *phrases("_2"), *phrases("_3"), *phrases("_4")]
-    assert len(entries) >= 1100
+    entries = [entry for number in SETS for entry in phrases(number)]
+    assert len(entries) >= 1700
     assert len({entry["text"] for entry in entries}) >= len(entries) - 60
     assert {entry["label"] for entry in entries} == {"ambiguous", "clear", "harmless"}
 
