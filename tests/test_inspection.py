@@ -98,6 +98,12 @@ def test_the_delay_is_that_of_its_resistor_and_capacitor() -> None:
     assert expected(small(), "bspd/delay") == "320.9 ms to 382 ms"
 
 
+def test_a_device_comes_back_in_the_time_of_its_resistor_and_capacitor() -> None:
+    # −R·C·ln(1 − 63.2 %): 1.188 MΩ × 9.5 µF × 0.999672 = 11.282 s, 1.212 MΩ × 10.5 µF × 0.999672 = 12.722 s
+    parts = "{resistor: 1.2 MΩ ± 1 %, capacitor: 10 µF ± 5 %, trips_at: 63.2 %}"
+    assert expected(small(f"devices: {{bspd: {{reset: {{self_after: null, timing: {parts}}}}}}}"), "bspd/self-reset") == "11.28 s to 12.72 s"
+
+
 def test_the_test_resistor_is_250_ohms_a_volt_rounded_down_to_a_preferred_value() -> None:
     # 250 Ω/V × 403.2 V = 100.8 kΩ, below it in E24 100 kΩ; less 15 kΩ 85.8 kΩ, below it 82 kΩ
     said = seen(small(), "imd/test-resistor-negative")

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from docgen.analysis.delays import is_made_of_parts, law_of
 from docgen.analysis.fields import as_stated, bound, constant, limit, reading, system_voltage, widened
+from docgen.analysis.loop_coils import release_of
 from docgen.calc.formula import Band
 from docgen.calc.plausibility import (
     comparator_threshold,
@@ -163,7 +164,7 @@ def _times(look: Look, path: Path, name: str, device: Device) -> Iterator[Calcul
         delay, never = result_as(timing, "t_d", "delay of the logic"), timing.impossible
     release: Given | Missing = constant("t_r", "release of its contact, not counted", 0, "s", "no coil of it is described")
     if isinstance(device.coil, Coil):
-        release = reading("t_r", "release of its contact", device.coil.release, (*path, "coil", "release"))
+        release = release_of(look, name)
     whole = computed(
         "plausibility-time", f"Time until {name} has opened the loop", place, trip_time, {"delay": delay, "release": release},
         bound(look, "plausibility-time", "time"), "Counted from the moment at which both conditions are there; the longest decides.",

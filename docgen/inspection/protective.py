@@ -413,8 +413,10 @@ def _threshold(facts: Facts, sensor: Watched, others: tuple[str, ...]) -> Iterat
 
 def _comes_back(facts: Facts, name: str) -> Iterator[Test]:
     path = ("devices", name, "reset")
-    if facts.named("plausibility-self-reset", about=(*path, "self_after")) or facts.at((*path, "self_after")) is not None:
-        figure = facts.stated("time after which it comes back by itself", (*path, "self_after"), "plausibility-reset", ("self_after",))
+    what, stated = "time after which it comes back by itself", (*path, "self_after")
+    made = facts.named("plausibility-self-reset", about=(*path, "timing"))
+    if made or facts.at(stated) is not None:
+        figure = facts.computed(what, made) if made else facts.stated(what, stated, "plausibility-reset", ("self_after",))
         yield facts.test(
             f"{name}/self-reset",
             "Comes back by itself",
