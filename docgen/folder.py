@@ -12,7 +12,7 @@ LARGEST_CONTENT = 64_000_000
 
 def description_file(path: Path) -> Path:
     """The file meant by a path that may be the folder of a description."""
-    return path / "car.yaml" if path.is_dir() else path
+    return path / "car.yaml" if os.path.isdir(path) else path
 
 
 def files_in(folder: Path) -> frozenset[str]:

@@ -6,10 +6,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any
+
+from pydantic import TypeAdapter
 
 from docgen import VERSION
 from docgen.asked import edition_for
@@ -18,6 +20,7 @@ from docgen.changes import changes
 from docgen.check import check
 from docgen.files import write
 from docgen.finding import SUBJECTS
+from docgen.folder import content, on_screen
 from docgen.load import load_text
 from docgen.meaning import meaning, named
 from docgen.printing import counted, printed
@@ -35,8 +38,8 @@ _CONTEXT = "spawn"
 _DOCUMENTS = (".docx", ".html")
 _NAMES = ("car.yaml", "submission.docx", "submission.html")
 _QUESTIONS = "questions.yaml"
-_LARGEST = 64_000_000
-"""Bytes of a document that count for whether it has changed."""
+_MOST_AT_ONCE = 61
+"""Processes that Windows lets one wait for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +91,12 @@ def submissions(folder: Path) -> tuple[Path, ...]:
     entries = [path for path in sorted(folder.iterdir()) if not path.name.startswith(".") and not path.is_symlink()]
     found = [path for path in entries if path.is_file() and path.suffix.lower() in (".yaml", *_DOCUMENTS)]
     for inner in (path for path in entries if path.is_dir()):
-        named = [inner / place / name for place in ("", "submission") for name in _NAMES]
-        others = sorted(path for path in inner.iterdir() if path.suffix.lower() in _DOCUMENTS)
-        found += [path for path in (*named, *others) if path.is_file() and not path.is_symlink()][:1]
+        try:
+            named = [inner / place / name for place in ("", "submission") for name in _NAMES]
+            others = sorted(path for path in inner.iterdir() if path.suffix.lower() in _DOCUMENTS)
+            found += [path for path in (*named, *others) if path.is_file() and not path.is_symlink()][:1]
+        except OSError:  # a folder that cannot be listed is told like a description that cannot be read
+            found.append(inner / _NAMES[0])
     if not found:
         raise Stop(f"{folder.as_posix()} holds no submission; must hold folders with a car.yaml, or documents that carry a description")
     return tuple(found)
@@ -103,7 +109,7 @@ def overview(folder: Path, target: Path, edition: str | None, workers: int, told
     """
     last = _summaries(target / LAST)
     then = {summary.file: summary for summary in last or ()}
-    tasks = [_Task(path, path.relative_to(folder).as_posix(), target / READ, edition, last is None) for path in submissions(folder)]
+    tasks = [_Task(path, on_screen(path.relative_to(folder).as_posix()), target, edition, last is None) for path in submissions(folder)]
     done: list[Row] = []
     for row in _rows([(task, then.get(task.file)) for task in tasks], workers):
         done.append(row)
@@ -117,19 +123,19 @@ class _Task:
 
     path: Path
     file: str
-    kept: Path
+    target: Path
     edition: str | None
     is_first_run: bool
 
     @property
     def place(self) -> str:
-        """The file of what is kept of it."""
-        return f"{hashlib.sha256(self.file.encode()).hexdigest()[:24]}.json"
+        """The file of what is kept of it, in the folder of the overview."""
+        return f"{READ}/{hashlib.sha256(self.file.encode()).hexdigest()[:24]}.json"
 
 
 def _rows(tasks: Sequence[tuple[_Task, Summary | None]], workers: int) -> Iterator[Row]:
     broken: list[tuple[_Task, Summary | None]] = []
-    with ProcessPoolExecutor(workers, get_context(_CONTEXT)) as pool:
+    with ProcessPoolExecutor(min(workers, _MOST_AT_ONCE), get_context(_CONTEXT)) as pool:
         running = {pool.submit(_row, *task): task for task in tasks}
         for future in as_completed(running):
             try:
@@ -146,26 +152,24 @@ def _rows(tasks: Sequence[tuple[_Task, Summary | None]], workers: int) -> Iterat
 
 def _row(task: _Task, before: Summary | None) -> Row:
     """The summary of a submission, from what is kept of it where nothing has changed, and what is different since last time."""
-    try:
-        digest = _digest(task)
-    except OSError as error:
-        return Row(Summary(task.file, "", f"cannot be read: {error.strerror}"))
-    known = _kept(task.kept / task.place)
+    digest = _digest(task)
+    known = _kept(task.target / task.place)
     if known and known[0].digest == digest:
         summary, text = known
     else:
         summary, text = _read(task, digest)
     since = "" if task.is_first_run else _since(before, summary, known[1] if known else "", text)
-    write(task.kept, {task.place: json.dumps([asdict(summary), text], ensure_ascii=False).encode()})
+    write(task.target, {task.place: json.dumps([asdict(summary), text], ensure_ascii=False).encode()})
     return Row(summary, since)
 
 
 def _digest(task: _Task) -> str:
     found = hashlib.sha256(repr((VERSION, task.edition, task.file)).encode())
     for path in (task.path, task.path.with_name(_QUESTIONS)):
-        if path.is_file():
-            with path.open("rb") as stream:
-                found.update(stream.read(_LARGEST))
+        try:
+            found.update(content(path))
+        except OSError as error:
+            found.update(f"{error.strerror or error}".encode())
     return found.hexdigest()
 
 
@@ -210,22 +214,15 @@ def _said(value: object) -> str:
 
 def _summaries(path: Path) -> tuple[Summary, ...] | None:
     """The summaries in a file of ours; None where there is none, or one of another docgen."""
-    try:
-        return tuple(map(_summary, json.loads(path.read_bytes())))
-    except (OSError, ValueError, TypeError, KeyError):
-        return None
+    with suppress(OSError, ValueError):
+        return TypeAdapter(tuple[Summary, ...]).validate_json(content(path), strict=True)
+    return None
 
 
 def _kept(path: Path) -> tuple[Summary, str] | None:
-    try:
-        summary, text = json.loads(path.read_bytes())
-        return _summary(summary), str(text)
-    except (OSError, ValueError, TypeError, KeyError):
-        return None
-
-
-def _summary(entry: dict[str, Any]) -> Summary:
-    return Summary(**{**entry, "findings": tuple(entry["findings"])})
+    with suppress(OSError, ValueError):
+        return TypeAdapter(tuple[Summary, str]).validate_json(content(path), strict=True)
+    return None
 
 
 def _since(before: Summary | None, now: Summary, old: str, new: str) -> str:

@@ -2,14 +2,14 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from docgen.changes import Change, Kind, Spot, compared, same
+from docgen.changes import Change, Kind, compared, same
 from docgen.load import Description
 from docgen.meaning import Group, Names, at, meaning, plain, tokens
-from docgen.patch import Translation, applied
+from docgen.patch import Translation
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +52,7 @@ def three_way(base: Description, team: Description, reviewer: Description) -> Th
     )
 
 
-def merged(found: ThreeWay, data: Any) -> Any:
-    """Plain data of the base with everything carried out that is in no conflict; what is, stays as the base has it.
-
-    Raises pydantic's ValidationError for data that describe no car.
-    """
-    left_out = [change for conflict in found.conflicts for change in (*conflict.team_changes, *conflict.reviewer_changes)]
-    first = _under_old_names((*found.only_team, *found.both), left_out)
-    return applied(_carried_over(_under_old_names(found.only_reviewer, left_out), Translation(first)), applied(first, data))
+_VALUES = (Kind.CHANGED, Kind.REWORDED, Kind.FOLLOWS)
 
 
 @dataclass(frozen=True)
@@ -95,6 +88,12 @@ class _Side:
     def made_names(self) -> dict[tuple[Names, str], Change]:
         """Group in the base and a name that came into it -> the change that brought it."""
         return {(change.was[:-1], change.path[-1]): change for change in self.found if change.stands is None and (change.kind is Kind.ADDED or change.is_of_name)}
+
+    @cached_property
+    def brought(self) -> dict[tuple[Names, str], Change]:
+        """List of the base and the name of an item that came into it, added or in place of another -> the change that brought it."""
+        come = (change for change in self.found if change.stands and (change.kind is Kind.ADDED or (change.kind in _VALUES and change.path[-1] != change.was[-1])))
+        return {(self.translation.backward(change.path[:-1]), change.path[-1]): change for change in come}
 
     @cached_property
     def put(self) -> dict[Names, list[tuple[str, Change]]]:
@@ -141,9 +140,6 @@ class _Side:
 def _side(base: Group, description: Description) -> _Side:
     root = meaning(description.car, description.tree.data)
     return _Side(root, compared(base, root))
-
-
-_VALUES = (Kind.CHANGED, Kind.REWORDED, Kind.FOLLOWS)
 
 
 @dataclass(frozen=True)
@@ -240,7 +236,14 @@ class _Contest:
         return change.stands is None and (change.kind is Kind.ADDED or change.is_of_name)
 
     def _in_lists(self) -> Iterator[tuple[Names, Change, Change]]:
-        """Lists with an order in which both moved something, put something behind the same item, or one behind what the other took away."""
+        """Lists in which both brought one thing in different ways.
+
+        In lists with an order also where both moved something, put something behind the same item, or one behind what the other took away.
+        """
+        for key in sorted(self.ours.brought.keys() & self.theirs.brought.keys()):
+            change, other = self.ours.brought[key], self.theirs.brought[key]
+            if self.alike.get(change) != other:
+                yield key[0], change, other
         for where, put in self.ours.put.items():
             for run, rivals in self._runs(put, self.theirs.put.get(where, [])):
                 if run and rivals and [self.alike.get(change) for change in run] != rivals:
@@ -288,46 +291,3 @@ def _replaced(change: Change) -> set[tuple[str, str]]:
     """Old and new names by which a following reference differs."""
     old, new = (change.was[-1], change.path[-1]) if change.is_of_name else (" ".join(_texts(change.before)), " ".join(_texts(change.after)))
     return set(zip(tokens(old)[1::2], tokens(new)[1::2], strict=False))
-
-
-def _under_old_names(found: tuple[Change, ...], left_out: list[Change]) -> tuple[Change, ...]:
-    """Changes told under the old name of every part whose renaming is left out."""
-    kept = {change.was for change in left_out if change.is_of_name}
-
-    def under(change: Change) -> Change:
-        path = list(change.path)
-        for length in range(1, len(change.was) + 1):
-            if change.was[:length] in kept and not change.across:
-                path[length - 1] = change.was[length - 1]
-        return replace(change, path=tuple(path))
-
-    return tuple(map(under, found))
-
-
-def _carried_over(found: tuple[Change, ...], other: Translation) -> tuple[Change, ...]:
-    """Changes of one side as they are made to what the other side has made of the base."""
-    mine = Translation(found)
-
-    def carried(base: Names, path: Names) -> Names:
-        """A place under the names of both sides."""
-        return tuple(new if new != old else theirs for old, new, theirs in zip(base, path, other.forward(base), strict=True))
-
-    def spot(where: Names, path: Names, place: Spot | None) -> Spot | None:
-        if place is None or not place.behind:
-            return place
-        base = mine.backward((*path, place.behind))
-        return Spot(place.index, carried((*where, base[-1]), (*path, place.behind))[-1])
-
-    def over(change: Change) -> Change:
-        if change.across:
-            left, came = carried(change.was[:-1], change.across[0]), other.forward(change.across[1])
-            path = (*carried(change.across[1], change.path[:-1]), change.path[-1])
-            return replace(
-                change, was=other.forward(change.was), path=path, across=(left, came), stands=spot(change.across[1], change.path[:-1], change.stands)
-            )
-        where = change.was[:-1]
-        was = (*other.forward(where), change.was[-1]) if change.kind is Kind.ADDED else other.forward(change.was)
-        path = (*carried(where, change.path[:-1]), change.path[-1]) if change.kind is Kind.ADDED else carried(change.was, change.path)
-        return replace(change, was=was, path=path, stands=spot(where, change.path[:-1], change.stands))
-
-    return tuple(map(over, found))

@@ -5,6 +5,7 @@ import io
 import json
 import os
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -127,6 +128,64 @@ def test_hidden_entries_and_links_are_no_submissions(tmp_path: Path) -> None:
     except OSError:
         pytest.skip("no links here")
     assert [path.relative_to(folder).as_posix() for path in submissions(folder)] == ["a/car.yaml"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a system whose names are bytes")
+def test_a_name_that_is_no_text_is_shown_with_marks_in_its_place(tmp_path: Path) -> None:
+    folder = os.fsencode(tmp_path) + b"/all/\xff\x1b"
+    try:
+        os.makedirs(folder)
+    except OSError:
+        pytest.skip("this file system keeps no such name")
+    Path(os.fsdecode(folder), "car.yaml").write_text(SMALL, encoding="utf-8")
+    assert main(["overview", str(tmp_path / "all"), "--to", str(tmp_path / "out"), "--at-once", "1"]) == 0
+    assert table(tmp_path / "out")[0]["Submission"] == "\ufffd\ufffd/car.yaml"
+
+
+def test_a_folder_that_cannot_be_listed_is_told_and_the_others_go_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    (folder / "locked").mkdir()
+    honest = Path.iterdir
+
+    def locked(path: Path) -> Iterator[Path]:
+        if path.name == "locked":
+            raise PermissionError(13, "Permission denied")
+        return honest(path)
+
+    monkeypatch.setattr(Path, "iterdir", locked)
+    rows = seen(folder, tmp_path / "out")
+    assert [row.summary.file for row in rows] == ["locked/car.yaml", "a/car.yaml"]
+    assert "car.yaml:1:1: the file cannot be read" in rows[0].summary.problem
+
+
+@pytest.mark.parametrize(
+    "change", [{"errors": "many"}, {"file": ["a"]}, {"findings": [["a"]]}, {"car": "\ud800"}, {"subjects": [1]}], ids=lambda change: next(iter(change))
+)
+def test_what_was_kept_counts_only_as_a_docgen_keeps_it(tmp_path: Path, change: dict[str, object]) -> None:
+    folder, target = put(tmp_path / "all", a=SMALL), tmp_path / "out"
+    main(["overview", str(folder), "--to", str(target), "--at-once", "1"])
+    sound = table(target)[0]
+    for path in (target / "overview.json", *(target / READ).iterdir()):
+        path.write_text(json.dumps([json.loads(path.read_bytes())[0] | change, ""]), encoding="utf-8")
+    assert main(["overview", str(folder), "--to", str(target), "--at-once", "1"]) == 0
+    assert table(target)[0] == sound
+    for path in (target / "overview.json", *(target / READ).iterdir()):
+        path.write_text("[" * 100_000, encoding="utf-8")
+    assert main(["overview", str(folder), "--to", str(target), "--at-once", "1"]) == 0
+    assert table(target)[0] == sound
+
+
+def test_nothing_is_kept_through_a_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder, target = put(tmp_path / "all", a=SMALL), tmp_path / "out"
+    target.mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    try:
+        (target / READ).symlink_to(tmp_path / "elsewhere", target_is_directory=True)
+    except OSError:
+        pytest.skip("no links here")
+    assert main(["overview", str(folder), "--to", str(target), "--at-once", "1"]) == 2
+    assert "a link leads out of the folder" in capsys.readouterr().err
+    assert not list((tmp_path / "elsewhere").iterdir())
 
 
 def test_a_folder_without_submissions_is_told(tmp_path: Path) -> None:
