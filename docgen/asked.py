@@ -75,18 +75,30 @@ def edition_for(asked: str | None, description: "Description") -> "Edition":
 
     Only the command line can name a file: a description comes from a stranger.
     """
+    from docgen.editions import edition, known_editions
+    from docgen.printing import on_one_line
+
+    if asked:
+        return edition_asked(asked)
+    named = getattr(description.car.car, "edition", None)
+    if named in known_editions():
+        return edition(str(named))
+    place = description.location(("car", "edition"))
+    was = f"the edition {on_one_line(str(named))} is not known" if named is not None else "no edition is named under car, as in `edition: fsuk-2026`"
+    raise Stop(f"{place}: error: {was}; must be one of: {', '.join(known_editions())}")
+
+
+def edition_asked(asked: str) -> "Edition":
+    """The edition of an identifier, or in a YAML file, that the command line names; raises Stop where there is none."""
     from docgen.editions import edition, edition_of, known_editions
     from docgen.printing import on_one_line
     from docgen.reading import read_file
 
     if own := own_edition(asked):
         return edition_of(read_file(own))
-    named = asked or getattr(description.car.car, "edition", None)
-    if named in known_editions():
-        return edition(str(named))
-    place = "" if asked else f"{description.location(('car', 'edition'))}: "
-    was = f"the edition {on_one_line(str(named))} is not known" if named is not None else "no edition is named under car, as in `edition: fsuk-2026`"
-    raise Stop(f"{place}error: {was}; must be one of: {', '.join(known_editions())}")
+    if asked not in known_editions():
+        raise Stop(f"error: the edition {on_one_line(asked)} is not known; must be one of: {', '.join(known_editions())}")
+    return edition(asked)
 
 
 def shipped_under(asked: str | None, edition: "Edition") -> str:

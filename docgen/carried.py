@@ -12,12 +12,14 @@ from docgen.editions import Edition
 from docgen.folder import content, description_file, on_screen
 from docgen.load import Description, described, load_file
 from docgen.reading import LARGEST_FILE, Problem, Unreadable, read_text
-from docgen.word_file import WordFile, refused, word_file
+from docgen.word_file import MOST_TAGS, WordFile, refused, word_file
 from docgen.writers.carrying import DESCRIPTION, Carried, read_about
 from docgen.writers.visible import lines_of_page, lines_of_word
 
 _PAGES = (".html", ".htm")
 _SCRIPT = re.compile(rb'<script type="application/yaml" id="description\.yaml" data-about="([^"]{1,1000000})">([A-Za-z0-9+/=\s]*)</script>')
+_MOST_WORDS = 10_000
+"""In a page, between one tag and the next: a parser takes minutes over a tag of a hundred thousand attributes."""
 _GIVE_ANOTHER = "must be a document that docgen wrote; if another program has dropped the description from it, ask for car.yaml or build the document again"
 
 
@@ -91,15 +93,19 @@ def read_document(data: bytes, name: str) -> Submitted:
 
 
 def _in_word(word: WordFile) -> Carried:
-    items = [word.xml(part) for part in word.parts(r"customXml/item\d+\.xml")]
-    found = [item for item in items if item.tag == f"{{{DESCRIPTION}}}description"]
-    return _only([(item.get("about", ""), "".join(item.itertext())) for item in found], word.name)
+    items = (word.xml(part) for part in word.parts(r"customXml/item\d+\.xml"))  # one at a time: each may be large
+    found = [(item.get("about", ""), "".join(item.itertext())) for item in items if item.tag == f"{{{DESCRIPTION}}}description"]
+    return _only(found, word.name)
 
 
 def _in_page(data: bytes, name: str) -> Carried:
     """A page is searched, not parsed, before it is known to be of docgen's making."""
     if data.startswith(b"PK"):
         raise refused(name, "this is no page, but a Word file or another packed file under its name", "must be named by what it is: .docx")
+    if data.count(b"<") > MOST_TAGS:
+        raise refused(name, f"the page holds more than {MOST_TAGS} tags", "must be the page that docgen wrote")
+    if any(len(part.split(None, _MOST_WORDS)) > _MOST_WORDS for part in _SCRIPT.sub(b"", data).split(b"<")):
+        raise refused(name, f"the page holds more than {_MOST_WORDS} words or attributes in one piece", "must be the page that docgen wrote")
     try:
         found = [(unescape(said.decode()), base64.b64decode(b"".join(coded.split()), validate=True).decode()) for said, coded in _SCRIPT.findall(data)]
     except ValueError:

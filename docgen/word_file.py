@@ -17,6 +17,8 @@ from docgen.reading import Problem, Unreadable
 
 LARGEST_PART, LARGEST_WHOLE, MOST_PARTS = 32_000_000, 128_000_000, 2000
 """Bytes of a part and of all parts together when unpacked; parts."""
+MOST_TAGS = 1_000_000
+"""Tags of a part or a page; a parsed tag takes a hundred times the room of a written one."""
 _BROKEN = (
     zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError, RuntimeError, NotImplementedError, ValueError, OverflowError,
 )  # fmt: skip
@@ -69,7 +71,7 @@ def word_file(data: bytes, name: str) -> WordFile:
     for relations in (entry.filename for entry in entries if entry.filename.endswith(".rels")):
         for relation in _xml(name, archive, relations).iter(_RELATIONS):
             kind, target = relation.get("Type", ""), relation.get("Target", "")
-            if relation.get("TargetMode") == "External" and not kind.endswith(_LINK):
+            if relation.get("TargetMode", "").casefold() == "external" and not kind.endswith(_LINK):
                 raise refused(name, f"{relations} holds a relation that leads out of the file ({kind.rpartition('/')[2][:40]})", _SAVE_AGAIN)
             if relations == "_rels/.rels" and kind.endswith(_MAIN):
                 main = target.removeprefix("/")
@@ -120,6 +122,8 @@ def _xml(name: str, archive: zipfile.ZipFile, part: str) -> Any:
     plain = data.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<") and b"\0" not in data and (not declared or declared[1].upper() in (b"UTF-8", b"US-ASCII"))
     if not plain or b"<!DOCTYPE" in data or b"<!ENTITY" in data:
         raise refused(name, f"the part {part[:80]!r} is not plain XML in UTF-8, or declares entities", _SAVE_AGAIN)
+    if data.count(b"<") > MOST_TAGS:
+        raise refused(name, f"the part {part[:80]!r} holds more than {MOST_TAGS} tags", _SAVE_AGAIN)
     try:
         return etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False))
     except (etree.XMLSyntaxError, ValueError):

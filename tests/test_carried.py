@@ -412,6 +412,11 @@ HOSTILE: dict[str, tuple[Callable[[bytes], bytes], str]] = {
         _relation('<Relationship Id="x" Type="http://x/attachedTemplate" Target="http://example.org/t.dotm" TargetMode="External"/>'),
         "word/_rels/document.xml.rels holds a relation that leads out of the file (attachedTemplate)",
     ),
+    "relation outside, spelled otherwise": (
+        _relation('<Relationship Id="x" Type="http://x/attachedTemplate" Target="http://example.org/t.dotm" TargetMode="external"/>'),
+        "holds a relation that leads out of the file (attachedTemplate)",
+    ),
+    "more tags than memory": (_document_with(b"<d>" + b"<d/>" * 1_000_000 + b"</d>"), "the part 'customXml/item1.xml' holds more than 1000000 tags"),
     "entity": (
         _document_with(b'<!DOCTYPE d [<!ENTITY x SYSTEM "file:///etc/hostname">]><description xmlns="urn:docgen:description" about="">&x;</description>'),
         "the part 'customXml/item1.xml' is not plain XML in UTF-8, or declares entities",
@@ -456,6 +461,19 @@ def test_a_link_in_the_text_is_no_danger(word: bytes) -> None:
 def test_a_word_file_under_the_name_of_a_page_is_refused(word: bytes, tmp_path: Path) -> None:
     (tmp_path / "page.html").write_bytes(word)
     with pytest.raises(Unreadable, match=r"page\.html:1:1: this is no page, but a Word file"):
+        described_in(tmp_path / "page.html")
+
+
+def test_a_page_with_more_tags_than_memory_is_refused(car: Path, tmp_path: Path) -> None:
+    (tmp_path / "page.html").write_bytes((car.parent / "submission" / "submission.html").read_bytes() + b"<p>" * 1_000_000)
+    with pytest.raises(Unreadable, match=r"page\.html:1:1: the page holds more than 1000000 tags"):
+        described_in(tmp_path / "page.html")
+
+
+def test_a_page_with_a_tag_of_countless_attributes_is_refused(car: Path, tmp_path: Path) -> None:
+    tag = b"<a " + b" ".join(b"a%d" % number for number in range(10_001)) + b">"
+    (tmp_path / "page.html").write_bytes((car.parent / "submission" / "submission.html").read_bytes() + tag)
+    with pytest.raises(Unreadable, match="more than 10000 words or attributes in one piece"):
         described_in(tmp_path / "page.html")
 
 

@@ -118,6 +118,8 @@ def test_the_same_input_gives_the_same_files(made: Path, tmp_path: Path) -> None
         ([str(SMALL), str(SMALL), "--since", "HEAD"], "leave the other out"),
         ([str(SMALL), "nothing.yaml"], "cannot be read"),
         ([str(SMALL), "--until", "HEAD"], "two descriptions are compared"),
+        (["submission.docx", "--since", "HEAD"], "reads revisions of a description in YAML"),
+        ([str(SMALL), str(SMALL), "--to", __file__], "is no folder"),
     ],
 )
 def test_what_cannot_be_compared_is_told(arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,8 +13,10 @@ from test_inspection import of
 
 from docgen.cli import main
 from docgen.inspection import Inspection
+from docgen.inspection.test import Figure
 from docgen.inspection_record import Comparison, Judged, Standing, compared, empty_csv, empty_yaml, read_record
 from docgen.load import load_text
+from docgen.quantity import read_quantity
 from docgen.reading import Unreadable
 
 SHEET = of(load_text(SMALL_CAR))
@@ -305,3 +307,12 @@ def test_the_findings_are_also_json(tmp_path: Path, capsys: pytest.CaptureFixtur
     main(["record", str(car), str(filled(tmp_path, button_left__press=full("9 s"))), "--as", "json"])
     told = {one["test"]: one for one in json.loads(capsys.readouterr().out)["tests"]}
     assert told[PRESS]["standing"] == "measured, outside" and told[PRESS]["finding"]
+
+
+@pytest.mark.parametrize(("measured", "inside"), [("59 V", True), ("-59 V", True), ("300 V", False), ("-300 V", False), ("-300 V ± 290 V", False)])
+def test_below_an_upper_end_alone_the_size_of_a_voltage_counts(measured: str, inside: bool) -> None:
+    assert Figure("voltage at the measuring points", "voltage", None, 60.0, "").holds(read_quantity(measured, "voltage")) is inside
+
+
+def test_between_two_ends_the_sign_counts() -> None:
+    assert not Figure("current", "current", 7.0, 10.0, "").holds(read_quantity("-8 A", "current"))

@@ -193,3 +193,10 @@ def test_a_folder_without_submissions_is_told(tmp_path: Path) -> None:
         submissions(tmp_path)
     with pytest.raises(Stop, match="is no folder"):
         submissions(tmp_path / "nothing")
+
+
+def test_an_edition_that_is_not_known_is_told_before_anything_is_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = put(tmp_path / "all", a=SMALL)
+    assert main(["overview", str(folder), "--to", str(tmp_path / "out"), "--edition", "fs-1900"]) == 2
+    assert "the edition fs-1900 is not known; must be one of: fs-2020" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()

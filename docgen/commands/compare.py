@@ -59,6 +59,10 @@ def run(asked: argparse.Namespace) -> int:
 
 def _both(asked: argparse.Namespace) -> "tuple[Report, Report]":
     """The reports on the earlier and the later description."""
+    from docgen.carried import is_document
+
+    if asked.to and asked.to.exists() and not asked.to.is_dir():
+        raise Stop(f"error: {asked.to.as_posix()} is no folder; name a folder with --to")
     if asked.since is None:
         if len(asked.descriptions) != 2 or asked.until:
             raise Stop("error: two descriptions are compared, or one with --since REVISION")
@@ -67,6 +71,8 @@ def _both(asked: argparse.Namespace) -> "tuple[Report, Report]":
     if len(asked.descriptions) != 1:
         raise Stop("error: --since compares one description with an earlier revision of itself; leave the other out")
     path = asked.descriptions[0]
+    if is_document(path):
+        raise Stop("error: --since reads revisions of a description in YAML; name two documents to compare documents")
     return _at(path, asked.since, asked.edition), _at(path, asked.until, asked.edition) if asked.until else report_for(argparse.Namespace(description=path, edition=asked.edition))
 
 

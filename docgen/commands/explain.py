@@ -29,13 +29,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(asked: argparse.Namespace) -> int:
-    from docgen.editions import edition, known_editions
+    from docgen.asked import edition_asked
     from docgen.rules import CATALOGUE
 
-    if asked.edition not in known_editions():
-        raise Stop(f"error: the edition {asked.edition} is not known; must be one of: {', '.join(known_editions())}")
     exact = [rule for rule in CATALOGUE if asked.words == [rule.slug]]
-    book = edition(asked.edition)
+    book = edition_asked(asked.edition)
     found = exact or [rule for rule in CATALOGUE if all(re.search(rf"\b{re.escape(word)}", _all_words(rule, book), re.IGNORECASE) for word in asked.words)]
     if not found:
         near = difflib.get_close_matches(" ".join(asked.words), [rule.slug for rule in CATALOGUE], n=3)

@@ -4,6 +4,7 @@ import argparse
 import os
 from pathlib import Path
 
+from docgen.asked import edition_asked
 from docgen.terminal import FOUND_ERRORS, FOUND_NOTHING
 
 WHAT = "read a folder of submissions and write one overview of them, worst first"
@@ -27,6 +28,8 @@ def run(asked: argparse.Namespace) -> int:
     from docgen.overview import files, overview
     from docgen.writers.views import view
 
+    if asked.edition:
+        edition_asked(asked.edition)
     target = asked.to or asked.folder.resolve().parent / "overview"
     with tqdm(unit="car", disable=None, leave=False) as bar:
 

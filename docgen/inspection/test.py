@@ -81,8 +81,12 @@ class Figure:
         return f"at most {high}" if low is None else f"at least {low}" if high is None else f"{low} to {high}"
 
     def holds(self, measured: Quantity) -> bool:
-        """Whether a measured value lies inside the band with the whole of its own tolerance."""
-        return (self.low is None or float(measured.low) >= self.low) and (self.high is None or float(measured.high) <= self.high)
+        """Whether a measured value lies inside the band with the whole of its own tolerance.
+
+        Where only the upper end is given the size counts: with the probes the other way round, −300 V is no less dangerous than 300 V.
+        """
+        highest = max(abs(float(measured.low)), abs(float(measured.high))) if self.low is None else float(measured.high)
+        return (self.low is None or float(measured.low) >= self.low) and (self.high is None or highest <= self.high)
 
 
 @dataclass(frozen=True)

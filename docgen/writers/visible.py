@@ -25,25 +25,31 @@ def digest_of(lines: Iterable[str]) -> str:
 
 def lines_of_word(body: Any) -> tuple[str, ...]:
     """A line for every paragraph of a Word text that is not empty, inside tables and boxes too; tracked changes count as taken."""
-    texts: dict[Any, list[str]] = {}
+    lines: list[list[str]] = []
+    inside: list[list[str]] = []
     fields: list[str] = []
-    for node in body.iter():
+    unseen = 0
+    for event, node in etree.iterwalk(body, events=("start", "end")):
+        begins = event == "start"
         if node.tag == f"{_W}p":
-            texts[node] = []
-        elif node.tag == f"{_W}fldChar":
+            if begins:
+                inside.append([])
+                lines.append(inside[-1])
+            else:
+                inside.pop()
+        elif node.tag in _NOT_NOW:
+            unseen += 1 if begins else -1
+        elif begins and node.tag == f"{_W}fldChar":
             kind = node.get(f"{_W}fldCharType")
             if kind == "begin":
                 fields.append("")
             elif kind == "end" and fields:
                 fields.pop()
-        elif node.tag == f"{_W}instrText" and fields:
+        elif begins and node.tag == f"{_W}instrText" and fields:
             fields[-1] += node.text or ""
-        elif node.tag == f"{_W}t" or node.tag in _BETWEEN:
-            above = list(node.iterancestors())
-            paragraph = next((one for one in above if one.tag == f"{_W}p"), None)
-            if paragraph in texts and not any("PAGEREF" in field for field in fields) and not any(one.tag in _NOT_NOW for one in above):
-                texts[paragraph].append((node.text or "") if node.tag == f"{_W}t" else " ")
-    return _filled("".join(text) for text in texts.values())
+        elif begins and (node.tag == f"{_W}t" or node.tag in _BETWEEN) and inside and not unseen and not any("PAGEREF" in field for field in fields):
+            inside[-1].append((node.text or "") if node.tag == f"{_W}t" else " ")
+    return _filled(map("".join, lines))
 
 
 def lines_of_page(page: bytes) -> tuple[str, ...]:
