@@ -50,7 +50,7 @@ class Tongue:
 _ENGLISH = Tongue(
     normal=(
         r"norm\.?|n\.(?=\s?(?:open|clos))|n(?:o|or|ro)?[rn]?[ae]?m[ael]*[iy]*|norn[ae]?l+[iy]?|by default|default(?:s to)?|in (?:the )?normal (?:condition|position|state)"
-        r"|normal (?:condition|position|state)(?: is)?"
+        r"|(?:normal|default) (?:condition|position|state)(?: is)?"
     ),
     open=r"open(?:e?d)?|op(?=\.)|opne",
     closed=r"closed?|closd|clsoed|cloesd|cl(?=\.)|shut",
@@ -87,7 +87,7 @@ _ENGLISH = Tongue(
         r"|(?:un|not )activated|nothing in front|no (?:\w+ )?(?:hand|finger|target|object|foot) (?:on|in|near|at)|when (?:released|let go|not)"
         r"|(?:finger|hand|foot) (?:off|away|lifted)"
         r"|(?:button|pedal|lever|key|plunger|knob|mushroom|head|plug|lid|magnet|cover|finger|connector|relay|AIR|handle|target) (?:is |being |not )?(?:released|out|removed|up|pulled(?: out)?|apart|off|away|idle|absent|inserted|in place|mated|closed|present|not \w+|open|dropped out)"
-        r"|released (?:=|means|is)|(?:un)?til+ (?:\w+ ){0,4}?(?:faults?|errors?|fails?|failure)|when (?:cold|cool)"
+        r"|released (?:=|means|is)|(?:(?:un)?til+|unless) (?:\w+ ){0,4}?(?:faults?|errors?|fails?|failure)|when (?:cold|cool)"
         r"|\((?:cold|cool|idle|inactive|off|resting|relaxed)\)|cold state|when armed|below \d+ ?°"
         r"|(?:as )(?:shipped|supplied|delivered|received|bought)|out of the box|ex works|factory state|dropped out|drops? (?:out|off|open)"
         r"|falls? (?:back|off)|prior to actuation|before actuation"

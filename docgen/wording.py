@@ -159,7 +159,6 @@ _UNDER = "|".join(rf"\b(?:{tongue.under})\b[^.,;:]{{0,40}}?\b(?:{tongue.event})(
 _WHEN = rf"\b{_any('when')}\b[^.;]{{0,60}}"
 _CAUSE = "|".join(rf"\b(?:{tongue.moves}|{tongue.open}|{tongue.closed})\b[^.;§]{{0,30}}?\b(?:{tongue.through}|{tongue.under})\b(?=[^.;§]{{0,30}}?[^\W_]{{4}})[^.;§]{{0,60}}" for tongue in TONGUES)
 _EVENT = "|".join(rf"\b(?:{tongue.event})(?!\w)[^.;,§]{{0,25}}?\b(?:{tongue.moves})\b" for tongue in TONGUES)
-_EQUATION = rf"[^\s§]\s*(?:=|->|→|⇒)\s*(?:{_any('open')}|{_any('closed')})\b"
 _SECOND_STATE = (
     rf"(?<!/)\b(?:{_any('open')}|{_any('closed')})\b(?!-|/|\s(?:drain|collector|one|points?"
     rf"|questions?|issues?|type|kind|loop|circuit|end|side|position|in the)\b)"
@@ -174,10 +173,6 @@ _EXPLAINED = r"\b(?:i\. ?e\.|that is,|meaning|d\. ?h\.|c.est-à-dire|cioè|es de
 _LAMP = r"\b(?:LED|lamp|light|indicator|leuchte|lampe|voyant|spia|piloto|lampje)\b.*\b(?:is|are|shows?|lit|on|glows?|flash\w*|leuchtet|brennt|brille)\b"
 """What is on or off there is a lamp, not the contact."""
 _ALARM = r"\b(?:faults?|errors?|fail(?:s|ure)|fehler\w*|défauts?|guast\w|fall[oa]s?|falhas?|fout\w*|usterk\w*|błęd\w*|fel|fejl|feil)\b"
-_NEGATED = (
-    r"\b(?:no|not|none|without|unless|until|kein\w*|ohne|nicht|aucune?|pas|sans|non|nessun\w*|senza|ning[úu]n\w*|sin|não|nenhum\w*|sem|geen|niet"
-    r"|zonder|nie|bez|inget|ingen|utan|inte|ikke|uden|uten)\b"
-)
 _PAPERWORK = (
     r"\b(?:we|i|ordered|bought|stock|reviews?|rules?|drawing|drawn|schematic|symbol|sheet|table|lists?|sketch|plan|notice|proven|told|remember"
     r"|possible|supplier|season|asked|unsure|confirmed|answered|collector|drain|point)\b"
@@ -210,7 +205,7 @@ _GAS = r"\bppm\b|chemical|nitr|ozone|\bNO_?[2x]\b"
 _SAYS_A_STATE = re.compile(rf"\b(?:{_any('open')}|{_any('closed')}|opens|closes|make|break|makes|breaks)\b", re.IGNORECASE)
 _LETTERS = r"(?<![A-Za-z])N[./]?\s?[OCAF]\b|\bN\.\s[OCAF]\b"
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
-_REACH = 240
+_REACH = 160
 
 
 @cache
@@ -437,11 +432,10 @@ def _stands_for_other_words(near: _Near, letters: str) -> bool:
 def _says_when(words: str) -> bool:
     """Whether a statement gives the circumstances of a state; that it changes on a fault tells no state at rest."""
     words = _compiled(_UNDECIDED).sub("", words)
-    if any(_compiled(pattern).search(words) for pattern in (_TOLD, _UNDER, _EVENT, _EQUATION, _SECOND_STATE, _EXPLAINED)):
+    if any(_compiled(pattern).search(words) for pattern in (_TOLD, _UNDER, _EVENT, _SECOND_STATE, _EXPLAINED)):
         return True
     conditions = [match[0] for pattern in (_WHEN, _CAUSE) for match in _compiled(pattern).finditer(words)]
-    told = (one for one in conditions if not _compiled(_PAPERWORK).search(one))
-    return any(_compiled(_NEGATED).search(one) or not _compiled(_ALARM).search(one) for one in told)
+    return any(not _compiled(_PAPERWORK).search(one) and not _compiled(_ALARM).search(one) for one in conditions)
 
 
 def _judged(statement: _Statement) -> Iterator[Mention]:
