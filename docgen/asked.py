@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from docgen.folder import description_file
+from docgen.folder import description_file, is_document
 from docgen.inputs import Choices, own_edition
 from docgen.stop import Stop
 
@@ -55,13 +55,14 @@ def report_for(asked: argparse.Namespace) -> "Report":
 
     A document made under another edition is checked all the same, and a note says so.
     """
-    from docgen.carried import is_document, submitted
     from docgen.check import check
     from docgen.load import load_file
 
     if not is_document(asked.description):
         description = load_file(asked.description)
         return check(description, edition_for(asked.edition, description))
+    from docgen.carried import submitted
+
     document = submitted(asked.description)
     description = document.description()
     edition = edition_for(asked.edition, description)

@@ -9,14 +9,13 @@ from html import unescape
 from pathlib import Path
 
 from docgen.editions import Edition
-from docgen.folder import content, description_file, on_screen
+from docgen.folder import PAGES, content, description_file, is_document, on_screen
 from docgen.load import Description, described, load_file
 from docgen.reading import LARGEST_FILE, Problem, Unreadable, read_text
 from docgen.word_file import MOST_TAGS, WordFile, refused, word_file
 from docgen.writers.carrying import DESCRIPTION, Carried, read_about
 from docgen.writers.visible import lines_of_page, lines_of_word
 
-_PAGES = (".html", ".htm")
 _SCRIPT = re.compile(rb'<script type="application/yaml" id="description\.yaml" data-about="([^"]{1,1000000})">([A-Za-z0-9+/=\s]*)</script>')
 _MOST_WORDS = 10_000
 """In a page, between one tag and the next: a parser takes minutes over a tag of a hundred thousand attributes."""
@@ -34,7 +33,7 @@ class Submitted:
 
     @property
     def is_page(self) -> bool:
-        return self.name.lower().endswith(_PAGES)
+        return self.name.lower().endswith(PAGES)
 
     def description(self) -> Description:
         """The description inside, under its own name; raises Unreadable, also where it is not the one that its digest was made of."""
@@ -69,11 +68,6 @@ def described_in(path: Path) -> Description:
     return load_file(description_file(path))
 
 
-def is_document(path: Path) -> bool:
-    """Whether a path is by its name that of a Word file or a page, and not that of a description."""
-    return path.suffix.lower() in (".docx", *_PAGES)
-
-
 def submitted(path: Path) -> Submitted:
     """A document with what it carries; raises Unreadable, and then has read nothing else of it."""
     name = on_screen(path.name)
@@ -86,7 +80,7 @@ def submitted(path: Path) -> Submitted:
 
 def read_document(data: bytes, name: str) -> Submitted:
     """The document in `data`, which its name says to be a Word file or a page; raises Unreadable."""
-    if name.lower().endswith(_PAGES):
+    if name.lower().endswith(PAGES):
         return Submitted(name, _in_page(data, name), lines_of_page(data))
     word = word_file(data, name)
     return Submitted(name, _in_word(word), lines_of_word(word.xml(word.main)))

@@ -13,8 +13,9 @@ from docgen.terminal import UNREADABLE, print_stop
 
 _EPILOG = """\
 exit codes:
-  0  read, and no error found
-  1  read, and at least one error found (with --warnings-count: or a warning)
+  0  read, and nothing found that must not be
+  1  read, and something found: an error (where --warnings-count is given, a warning will do), an
+     error that is new, sides that contradict each other, documents out of step, a test not as expected
   2  not read: nothing was written
 
 docgen approves nothing. Tractive systems kill: the rulebook of the event, its officials and

@@ -141,6 +141,7 @@ def _words(changes: tuple[Change, ...], network: Network, earlier: bool) -> dict
     """Id of an element in a drawing -> what became of it, on the earlier or the later side."""
     steps: dict[str, str] = {}
     parts: set[tuple[str, ...]] = set()
+    renamed: set[str] = set()
     for change in changes:
         path = change.was if earlier else change.path
         if change.kind is Kind.FOLLOWS:
@@ -148,6 +149,8 @@ def _words(changes: tuple[Change, ...], network: Network, earlier: bool) -> dict
         if path[:2] == ("loops", network.loop) and (change.stood or change.stands):
             word = change.kind.value if change.kind in (Kind.ADDED, Kind.REMOVED, Kind.MOVED) else Kind.REMOVED.value if earlier else Kind.ADDED.value
             steps |= dict.fromkeys(_texts(change.before if earlier else change.after), word)
+        elif change.kind is Kind.RENAMED and path[0] == "devices" and len(path) == 2:
+            renamed.add(path[1])
         elif path[0] == "devices":
             parts.add(path[1:2])
         elif path[:2] == ("low_voltage", "fuses"):
@@ -158,6 +161,8 @@ def _words(changes: tuple[Change, ...], network: Network, earlier: bool) -> dict
             found[name] = steps[element.spelled]
         elif (element.name,) in parts:
             found[name] = Kind.CHANGED.value
+        elif element.name in renamed:
+            found[name] = Kind.RENAMED.value
     return found
 
 

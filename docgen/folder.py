@@ -10,6 +10,14 @@ LARGEST_FOLDER = 20_000
 LARGEST_CONTENT = 64_000_000
 
 
+PAGES = (".html", ".htm")
+
+
+def is_document(path: Path) -> bool:
+    """Whether a path is by its name that of a Word file or a page, and not that of a description."""
+    return path.suffix.lower() in (".docx", *PAGES)
+
+
 def description_file(path: Path) -> Path:
     """The file meant by a path that may be the folder of a description."""
     return path / "car.yaml" if os.path.isdir(path) else path

@@ -188,7 +188,8 @@ _SYNTAX = (
 
 
 def _syntax_problem(error: MarkedYAMLError, name: str, text: str) -> Problem:
-    mark = error.problem_mark or error.context_mark
+    is_key = "could not find expected ':'" in (error.problem or "")  # then the problem is marked behind the key, the context at it
+    mark = (error.context_mark if is_key else None) or error.problem_mark or error.context_mark
     said = " ".join(part for part in (error.context, error.problem) if part)
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     lines = text.split("\n")

@@ -6,12 +6,12 @@ from dataclasses import replace
 from docgen.sheet import PAPER, SLATE, Box, Group, Label, Line, Mark, Pen, Sheet, extent, text_width
 
 _SIZE = 6.0
-_DASHES: Mapping[str, tuple[float, ...]] = {"added": (), "removed": (2, 2), "moved": (7, 2), "changed": (1, 1.5)}
+_DASHES: Mapping[str, tuple[float, ...]] = {"added": (), "removed": (2, 2), "moved": (7, 2), "changed": (1, 1.5), "renamed": (4, 1.5, 1, 1.5)}
 """How the frame of each change is drawn, in points of stroke and gap."""
 
 
 def marked(sheet: Sheet, changed: Mapping[str, str]) -> Sheet:
-    """The sheet with every group framed whose id is in `changed`, under the word that is given there: added, removed, moved or changed."""
+    """The sheet with every group framed whose id is in `changed`, under the word that is given there: added, removed, moved, renamed or changed."""
     return replace(sheet, items=tuple(_framed(item, changed[item.id]) if isinstance(item, Group) and item.id in changed else item for item in sheet.items))
 
 

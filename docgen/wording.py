@@ -54,29 +54,34 @@ _ARTICLE = r"(?:the|this|that|each|every|its|a|der|die|das|ist(?: der| die| das)
 
 def _speaks(tongue: Tongue) -> str:
     """A pattern of the words without which a language calls no contact anything."""
-    return rf"\b(?:{tongue.normal}|{tongue.makes}|{tongue.breaks})"
+    return rf"\b(?:(?:{tongue.normal})(?:(?<=\.)|(?![^\W\d_]))|{tongue.makes}|{tongue.breaks})"
+
+
+Patterns = tuple[tuple[str, str], ...]
+"""Each with the state that it names."""
 
 
 @cache
-def _spelled(tongue: Tongue) -> tuple[tuple[str, str], ...]:
-    """Patterns of what calls a contact normally so in the words of one language, each with the state that it names."""
+def _spelled(tongue: Tongue) -> tuple[Patterns, Patterns]:
+    """What calls a contact normally so in the words of one language: the state right behind, and the state elsewhere."""
     normal, device = f"(?:{tongue.normal})", f"(?:{tongue.device})"
-    patterns = [("open", rf"\b(?:{tongue.makes})\b"), ("closed", rf"\b(?:{tongue.breaks})\b")]
+    right = [("open", rf"\b(?:{tongue.makes})\b"), ("closed", rf"\b(?:{tongue.breaks})\b")]
+    apart: list[tuple[str, str]] = []
     for state, words in (("open", f"(?:{tongue.open})"), ("closed", f"(?:{tongue.closed})")):
         gap, is_so = r"[^.;?!\w]{1,3}", r"(?:(?:is|are|stays?|remains?|est|è|está|é|är|jest)\s+)?"
-        patterns += [
-            (state, rf"\b{normal}[\s,_:=-]{{0,3}}{words}\b(?!-)"),
+        right.append((state, rf"\b{normal}[\s,_:=-]{{0,3}}{words}\b(?!-)"))
+        apart += [
             (state, rf"(?:\b{device}\b{gap}(?:\w+{gap}){{0,3}}|^\s*){words},?\s+{normal}(?![\w-])"),
             (state, rf"\b{normal},?\s+{_ARTICLE}\s+(?:\w+\s+){{0,2}}{device}\s+{is_so}{words}(?<!close)\b(?!-|\s\w)"),
         ]
         if tongue is TONGUES[0]:
             place = "(?:the|its|their|an?) (?:normal|default) (?:state|position|condition)"
-            patterns += [
+            apart += [
                 (state, rf"\bnormally in (?:the|an?|its) {words} (?:state|position)"),
                 (state, rf"\b{words},? in {place}\b"),
                 (state, rf"\bin {place}\b,?(?:\s+\w+){{0,3}}?\s+{words}\b"),
             ]
-    return tuple(patterns)
+    return tuple(right), tuple(apart)
 
 
 def _lettered() -> Iterator[tuple[str, str]]:
@@ -154,11 +159,18 @@ _QUOTED_RULE = (
 )
 
 # What gives the circumstances of a state; § stands in the place of a mention.
-_TOLD = rf"(?<![\w-])(?:{_any('rest')})(?!\w)"
-_UNDER = "|".join(rf"\b(?:{tongue.under})\b[^.,;:]{{0,40}}?\b(?:{tongue.event})(?!\w)" for tongue in TONGUES)
+_TOLD = tuple(
+    pattern
+    for tongue in TONGUES
+    for pattern in (
+        rf"(?<![\w-])(?:{tongue.rest})(?!\w)",
+        rf"\b(?:{tongue.under})\b[^.,;:]{{0,40}}?\b(?:{tongue.event})(?!\w)",
+        rf"\b(?:{tongue.event})(?!\w)[^.;,§]{{0,25}}?\b(?:{tongue.moves})\b",
+    )
+)
+"""Language by language, English first, so that an English text asks for no other."""
 _WHEN = rf"\b{_any('when')}\b[^.;]{{0,60}}"
 _CAUSE = "|".join(rf"\b(?:{tongue.moves}|{tongue.open}|{tongue.closed})\b[^.;§]{{0,30}}?\b(?:{tongue.through}|{tongue.under})\b(?=[^.;§]{{0,30}}?[^\W_]{{4}})[^.;§]{{0,60}}" for tongue in TONGUES)
-_EVENT = "|".join(rf"\b(?:{tongue.event})(?!\w)[^.;,§]{{0,25}}?\b(?:{tongue.moves})\b" for tongue in TONGUES)
 _SECOND_STATE = (
     rf"(?<!/)\b(?:{_any('open')}|{_any('closed')})\b(?!-|/|\s(?:drain|collector|one|points?"
     rf"|questions?|issues?|type|kind|loop|circuit|end|side|position|in the)\b)"
@@ -261,9 +273,17 @@ def _is_of_something_else(lead: str, opening: str) -> bool:
 
 def _named(text: str, sentence: "_Sentence", start: int, end: int) -> tuple[_Term, ...]:
     """What names a contact's normal state in a part (`start` to `end`) of a sentence."""
-    called = [(True, re.IGNORECASE, _spelled(tongue)) for tongue in TONGUES if _compiled(_speaks(tongue)).search(text, start, end)]
+    called: list[tuple[bool, int, Patterns]] = []
+    for tongue in TONGUES:
+        spoken = sum(1 for _ in _compiled(_speaks(tongue)).finditer(text, start, end))
+        if spoken:
+            right, apart = _spelled(tongue)
+            met = sum(1 for _, pattern in right for _ in _compiled(pattern).finditer(text, start, end))
+            called.append((True, re.IGNORECASE, right if met >= spoken else (*right, *apart)))
+    if _compiled(_LETTERS).search(text, start, end):
+        called.append((False, 0, _LETTERED))
     found = []
-    for spelled, flags, patterns in (*called, (False, 0, _LETTERED)):
+    for spelled, flags, patterns in called:
         for state, pattern in patterns:
             for match in _compiled(pattern, flags).finditer(text, start, end):
                 near = _Near(text, sentence, match)
@@ -432,7 +452,7 @@ def _stands_for_other_words(near: _Near, letters: str) -> bool:
 def _says_when(words: str) -> bool:
     """Whether a statement gives the circumstances of a state; that it changes on a fault tells no state at rest."""
     words = _compiled(_UNDECIDED).sub("", words)
-    if any(_compiled(pattern).search(words) for pattern in (_TOLD, _UNDER, _EVENT, _SECOND_STATE, _EXPLAINED)):
+    if any(_compiled(pattern).search(words) for pattern in (*_TOLD, _SECOND_STATE, _EXPLAINED)):
         return True
     conditions = [match[0] for pattern in (_WHEN, _CAUSE) for match in _compiled(pattern).finditer(words)]
     return any(not _compiled(_PAPERWORK).search(one) and not _compiled(_ALARM).search(one) for one in conditions)

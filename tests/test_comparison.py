@@ -147,6 +147,12 @@ def test_two_sides_that_contradict_each_other_are_named_with_all_three_values(tm
     assert "1 conflict" in out
 
 
+def test_files_are_not_asked_of_three_sides_in_vain(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", str(SMALL), str(SMALL), "--corrected", str(SMALL), "--to", str(tmp_path / "out")]) == 2
+    assert "leave out --to" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
 def test_the_json_of_a_comparison_is_whole() -> None:
     json.loads(as_json(comparison(report("{}"), report("devices: {imd: null}"))))
 

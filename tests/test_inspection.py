@@ -221,13 +221,35 @@ def test_connectors_of_the_tractive_system_are_never_parted_under_voltage() -> N
 def test_only_what_can_be_reached_from_outside_is_taken_away_under_voltage() -> None:
     tests = {test.slug: test for test in example().tests}
     assert tests["ams/loss-of-feed"].steps[1] == "Pull fuse F3 of ams."
-    for act in ("loss-of-ground", "unplugged", "open-line-cell_taps", "brown-out"):
+    for act in ("loss-of-ground", "unplugged", "open-line-cell_temperatures", "brown-out"):
         assert tests[f"ams/{act}"].steps[0].startswith("TS master locked off, measured dead")
         assert {"LOCKED_OFF_FIRST", "OPEN_CELLS"} <= {caution.name for caution in tests[f"ams/{act}"].cautions}
     # F1 of the small car feeds the loop too: pulling it would show nothing of the monitor
     assert {test.slug: test for test in small().tests}["imd/loss-of-feed"].steps[
         1
     ] == "Take the feed of imd away at its own plug; fuse F1 serves others too."
+
+
+def test_nobody_shorts_a_line_that_no_switch_makes_dead() -> None:
+    tests = {test.slug: test for test in example().tests}
+    live = [slug for slug in tests if "cell_taps" in slug or "cell_voltages" in slug or (slug.startswith("precharge_unit/") and "_voltage" in slug)]
+    assert len(live) >= 9
+    for slug in live:
+        assert tests[slug].steps[0].startswith("Not at the car: the line comes from cells or from the tractive system"), slug
+    assert "tested by the team: analysed only" in seen(example(), "signals/cell_voltages-short-to-ground")
+    assert tests["bspd/line-to-ground-front_pressure"].steps[0].startswith("TS master locked off, measured dead")
+
+
+def test_a_contact_that_is_open_while_the_system_is_off_is_watched_on_the_bench() -> None:
+    tests = {test.slug: test for test in example().tests}
+    assert "on the bench" in tests["precharge_unit/loss-of-ground"].steps[0]
+    assert "on the bench" not in tests["imd/loss-of-ground"].steps[0]
+
+
+def test_no_lamp_is_expected_where_low_voltage_is_gone_or_the_car_is_far() -> None:
+    for slug in ("fuse.F0/pull", "lv_master/open", "charger_button/press"):
+        assert "lamp" not in seen(example(), slug), slug
+    assert "the lamp “TS off” is lit" in seen(example(), "button_right/press")
 
 
 def test_the_charging_loop_has_a_section_of_its_own_without_what_was_tested_before() -> None:

@@ -32,6 +32,8 @@ def problems(text: str) -> list[str]:
         ("car:\n  name: x\n number: y\n", "3:2", "indentation"),
         ("car:\n  name: @x\n", "2:9", "cannot begin a value"),
         ("car:\n  just words\n  name: x\n", "2:3", "no colon"),
+        ("loops:\n  drive: {}\ndevices\n  imd:\n    label: x\n", "3:1", "no colon"),
+        ("car:\n  number: x\n  name   Heron\n  team: y\n", "3:3", "no colon"),
         ("car:\n  name:\n", "2:3", "nothing stands after name"),
         ("car: {name: ~}\n", "1:7", "nothing stands after name"),
         ("", "1:1", "empty"),

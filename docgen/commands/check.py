@@ -4,6 +4,7 @@ import argparse
 import sys
 
 from docgen.asked import reading, report_for
+from docgen.folder import is_document
 from docgen.terminal import FOUND_ERRORS, exit_code, print_edited, print_report
 
 WHAT = "read a description and print what the checks say; of a document also what was changed in it by hand"
@@ -27,10 +28,9 @@ def run(asked: argparse.Namespace) -> int:
         print(as_json(report))
     else:
         print_report(report, sys.stdout)
-    from docgen.carried import is_document, submitted
-
     code = exit_code(report, asked.warnings_count)
     if is_document(asked.description):
+        from docgen.carried import submitted
         from docgen.edited import edited
 
         document = submitted(asked.description)

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen.asked import DESCRIPTION, described_by, report_for
+from docgen.folder import is_document
 from docgen.stop import Stop
 from docgen.terminal import FOUND_ERRORS, FOUND_NOTHING
 
@@ -59,8 +60,8 @@ def run(asked: argparse.Namespace) -> int:
 
 def _both(asked: argparse.Namespace) -> "tuple[Report, Report]":
     """The reports on the earlier and the later description."""
-    from docgen.carried import is_document
-
+    if asked.to and asked.corrected:
+        raise Stop("error: --corrected is printed and writes no files; leave out --to, or compare two descriptions with it")
     if asked.to and asked.to.exists() and not asked.to.is_dir():
         raise Stop(f"error: {asked.to.as_posix()} is no folder; name a folder with --to")
     if asked.since is None:

@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 from docgen.asked import DESCRIPTION, building, choices, described_by, folder_for
-from docgen.folder import on_screen
+from docgen.folder import is_document, on_screen
 from docgen.inputs import inputs, lie_in, own_edition, shipped_editions
 from docgen.stamp import STAMP, differences, stamp_in
 from docgen.stop import Stop
@@ -54,7 +54,7 @@ def run(asked: argparse.Namespace) -> int:
 def _tell_edits(path: Path, asked: argparse.Namespace) -> None:
     """The lines in which a document was changed; a document that carries nothing any more is told as such."""
     from docgen.asked import edition_for
-    from docgen.carried import is_document, submitted
+    from docgen.carried import submitted
     from docgen.edited import edited
 
     if not is_document(path):

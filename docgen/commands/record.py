@@ -40,7 +40,7 @@ def _as_text(comparison: "Comparison") -> str:
     from docgen.printing import on_one_line
 
     lines = [f"recorded for another sheet: {on_one_line(said)}" for said in comparison.head]
-    for line in comparison.findings:
+    for line in sorted(comparison.findings, key=lambda line: line.standing in (Standing.NOT_DONE, Standing.NEW)):  # what was done first
         lines.append(f"{line.location}: {on_one_line(line.slug)}: {line.standing}")
         if line.standing not in (Standing.NOT_DONE, Standing.NEW):
             lines.append(f"    {on_one_line(line.said)}")

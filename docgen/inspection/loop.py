@@ -83,6 +83,12 @@ def _tests(facts: Facts, graph: Network, head: str, elements: list[Element]) -> 
             )
 
 
+def _feeds_the_car(facts: Facts, graph: Network, elements: list[Element]) -> bool:
+    """Whether low voltage goes with these elements: they are the LV master, or stand before it."""
+    masters = list(facts.look.in_loop(graph, "LV master switch"))
+    return bool(masters) and any(graph.elements.index(element) <= graph.elements.index(masters[0]) for element in elements)
+
+
 def _taken(facts: Facts, graph: Network, head: str, elements: list[Element], act: str, step: str, path: Path) -> Test:
     """A fuse or connector of the loop taken out while the tractive system is active."""
     gone = [other for other in graph.elements if other.kind is elements[0].kind and other.name == elements[0].name]
@@ -92,7 +98,7 @@ def _taken(facts: Facts, graph: Network, head: str, elements: list[Element], act
         f"{head}/{act}",
         f"{'Fuse' if act == 'pull' else 'Connector'} taken out",
         (make_active(graph), step, "Put it back: the loop closes, nothing else may happen."),
-        (*opening_sights(facts, graph, coils), _stays_off(graph)),
+        (*opening_sights(facts, graph, coils, _feeds_the_car(facts, graph, gone)), _stays_off(graph)),
         fields,
         until_safe(facts, graph, coils),
         (Caution.HIGH_VOLTAGE, Caution.STORED_CHARGE),
@@ -162,7 +168,7 @@ def _worked(facts: Facts, graph: Network, name: str, held: list[Element]) -> Tes
     device = facts.look.car.devices[name]
     coils, corner = dropped(facts, graph, held), held[0].corner
     act, title, step = _act(facts, name)
-    sights = [*_contact_sights(facts, name), *opening_sights(facts, graph, coils)]
+    sights = [*_contact_sights(facts, name), *opening_sights(facts, graph, coils, _feeds_the_car(facts, graph, held))]
     if device.function in ("LV master switch", "TS master switch"):
         sights += [facts.sight(("devices", name, "key"), "the key: {}"), *_lockout(facts, name), _stays_off(graph)]
     proves = (

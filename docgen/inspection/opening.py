@@ -22,8 +22,8 @@ def dropped(facts: Facts, graph: Network, taken: Collection[Element], phase: str
     return tuple(dict.fromkeys(element.name for element in graph.of_kind(Kind.COIL) if element in lost))
 
 
-def opening_sights(facts: Facts, graph: Network, coils: tuple[str, ...]) -> Iterator[Sight]:
-    """Which contactors open, what the other coils let go, what the lights say."""
+def opening_sights(facts: Facts, graph: Network, coils: tuple[str, ...], dark: bool = False) -> Iterator[Sight]:
+    """Which contactors open, what the other coils let go, what the lamp in the car says unless low voltage is gone too and all is `dark`."""
     car, field = facts.look.car, spelled(("loops", graph.loop))
     if not coils:
         yield Sight(f"by the states described in {field} no coil loses its current here; look at contacts and order of the loop", field, False)
@@ -31,7 +31,7 @@ def opening_sights(facts: Facts, graph: Network, coils: tuple[str, ...]) -> Iter
     contactors = [name for name in coils if name in car.devices and car.devices[name].function == "accumulator contactor"]
     moved = [f"{listed(contactors)} open{'s' * (len(contactors) == 1)}"] if contactors else []
     yield Sight(", ".join([*moved, *(f"{name} drops{_let_go(facts, name)}" for name in coils if name not in contactors)]), field)
-    if facts.at(("tractive_system", "off_lamp")) is not None and contactors:
+    if facts.at(("tractive_system", "off_lamp")) is not None and contactors and graph.loop == DRIVE and not dark:
         yield facts.sight(("tractive_system", "off_lamp", "label"), "once the voltage is down, the lamp “{}” is lit")
 
 

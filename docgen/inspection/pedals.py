@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from docgen.analysis.pedals import pairs, pedal_sensors
 from docgen.car.demand import Demand
 from docgen.inspection.facts import Facts
-from docgen.inspection.protective import LINES, REACTIONS, signal_test
+from docgen.inspection.protective import LINES, NOT_AT_THE_CAR, REACTIONS, is_live, signal_test
 from docgen.inspection.test import Caution, Figure, Group, Sight, Test
 from docgen.printing import measure
 from docgen.provenance import Path, spelled
@@ -14,6 +14,7 @@ _CHECK: Path = ("demand", "pedal_vs_brake_check")
 _DEVIATION: Path = ("demand", "deviation_check")
 _ON = "Wheels off the ground, ready to drive, pedal at about a quarter so that the wheels turn slowly."
 _LOOP = "TS master locked off, measured dead. LV master on, voltmeter behind the last protective device of the loop."
+_BENCH = f"{NOT_AT_THE_CAR} The module that measures on the bench, meter across the contact of the loop that it works."
 _TURNING = (Caution.TURNING_WHEELS, Caution.HIGH_VOLTAGE)
 
 
@@ -252,4 +253,4 @@ def _other_signals(facts: Facts, demand: Demand) -> Iterator[Test]:
     for key, signal in facts.look.car.signals.items():
         if key not in sensors and not {signal.start, signal.end} & in_loops and isinstance(signal.failure_modes, tuple):
             for number, failure in enumerate(signal.failure_modes):
-                yield signal_test(facts, "signals", key, number, failure, _ON if signal.influences == "torque" else _LOOP)
+                yield signal_test(facts, "signals", key, number, failure, _BENCH if is_live(key, signal.start) else _ON if signal.influences == "torque" else _LOOP)

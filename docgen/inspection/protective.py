@@ -1,5 +1,6 @@
 """Tests of powered devices: what is taken away from them, what their sensors lose, and what each kind must notice."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -13,7 +14,7 @@ from docgen.inspection.opening import contact_fields, dropped, follows, opening_
 from docgen.inspection.resets import reset_tests
 from docgen.inspection.test import Caution, Figure, Sight, Test
 from docgen.look import ELECTRONIC
-from docgen.network import Element, Kind, Network
+from docgen.network import Element, Kind, Network, modes
 from docgen.printing import measure
 from docgen.provenance import Path, spelled
 from docgen.quantity import Quantity
@@ -34,7 +35,29 @@ LINES = (
 _ON = "Loop closed, tractive system active, wheels off the ground."
 
 
-def _watched(name: str) -> str:
+_CELLS = re.compile(r"\b(?:cells?|taps?|accumulator|pack|tractive|poles?)\b|volt", re.IGNORECASE)
+_NOT_CELLS = re.compile(r"temperature|\bcurrent\b", re.IGNORECASE)
+
+
+NOT_AT_THE_CAR = (
+    "Not at the car: the line comes from cells or from the tractive system, and no switch makes it dead. Isolated sources of at most 100 mA in their place."
+)
+
+
+def is_live(*words: object) -> bool:
+    """Whether a line comes from cells or from the tractive system, so that no switch makes it dead; what is not clear counts as such."""
+    said = " ".join(word.replace("_", " ") for word in words if isinstance(word, str))
+    return bool(_CELLS.search(said)) and not _NOT_CELLS.search(said)
+
+
+def _watched(facts: Facts, name: str, live: bool = False) -> str:
+    """Where the contact of a device is watched: in the car with the tractive system locked off, else on the bench."""
+    closed = facts.look.closed_in("off", modes(facts.look.car)[0])
+    seen_off = any(closed(element) for graph in facts.look.networks.values() for element in graph.of_kind(Kind.CONTACT) if element.name == name)
+    if live:
+        return f"{NOT_AT_THE_CAR} {name} on the bench, meter across its contact, the contact closed."
+    if not seen_off:
+        return f"In the car its contact is open while the tractive system is off, and shows nothing. {name} on the bench, fed so that its contact is closed, meter across it."
     return f"TS master locked off, measured dead. LV master on, voltmeter behind the contact of {name} in the loop."
 
 
@@ -115,7 +138,7 @@ def _losses(facts: Facts, graph: Network, name: str, device: Device, contacts: l
     for field, act, what in _LOSSES:
         lost = (*path, "when_lost", field)
         if facts.at(lost) is not None:
-            steps, cautions = (_watched(name), f"{what}: {name}.", "Put it back; reset."), _at_rest(device, Caution.ONE_AT_A_TIME)
+            steps, cautions = (_watched(facts, name), f"{what}: {name}.", "Put it back; reset."), _at_rest(device, Caution.ONE_AT_A_TIME)
             yield facts.test(f"{name}/{act}", what, steps, (facts.sight(lost, REACTIONS),), (lost, *proves), cautions=cautions)
 
 
@@ -140,7 +163,7 @@ def _powered_up(facts: Facts, name: str, device: Device) -> Iterator[Test]:
     for field, act, title, step, said in _SUPPLY:
         path = ("devices", name, "at_power_up", field)
         if device.function in ELECTRONIC or facts.at(path) is not None:
-            yield facts.test(f"{name}/{act}", title, (_watched(name), step), (facts.sight(path, said),), (path,), cautions=_at_rest(device))
+            yield facts.test(f"{name}/{act}", title, (_watched(facts, name), step), (facts.sight(path, said),), (path,), cautions=_at_rest(device))
 
 
 def _sensor_lines(facts: Facts, graph: Network, name: str, device: Device, key: str) -> Iterator[Test]:
@@ -155,9 +178,10 @@ def _sensor_lines(facts: Facts, graph: Network, name: str, device: Device, key: 
         sights = [facts.sight((*path, field), REACTIONS)]
         if facts.at((*path, "acts_alone")) is not None:
             sights.append(facts.sight((*path, "acts_alone"), "it acts {}"))
+        live = is_live(key, measures)
         steps = (
-            _watched(name),
-            f"{what}: the line of {key}{f' ({measures})' if isinstance(measures, str) else ''}. Nothing else is changed.",
+            _watched(facts, name, live),
+            f"{what}: the {'input' if live else 'line'} of {key}{f' ({measures})' if isinstance(measures, str) else ''}. Nothing else is changed.",
             "Put it back; reset.",
         )
         figure = _line_time(facts, name, device, key, field)
@@ -186,14 +210,16 @@ def _signals(facts: Facts, name: str, device: Device) -> Iterator[Test]:
     for key, signal in facts.look.car.signals.items():
         if key not in device.sensors and name in (signal.end, signal.start) and isinstance(signal.failure_modes, tuple):
             for number, failure in enumerate(signal.failure_modes):
-                yield signal_test(facts, name, key, number, failure, _watched(name))
+                yield signal_test(facts, name, key, number, failure, _watched(facts, name, is_live(key, signal.start)))
 
 
 def signal_test(facts: Facts, head: str, key: str, number: int, failure: FailureMode, watch: str) -> Test:
     """One way in which a signal can fail."""
     path: Path = ("signals", key, "failure_modes", number)
     mode = failure.mode if isinstance(failure.mode, str) else f"failure {number + 1}"
-    sights = (facts.sight((*path, "does"), REACTIONS), facts.sight((*path, "detected_by"), "noticed by: {}"))
+    sights: tuple[Sight, ...] = (facts.sight((*path, "does"), REACTIONS), facts.sight((*path, "detected_by"), "noticed by: {}"))
+    if isinstance(failure.tested, str):
+        sights = (*sights, Sight(f"tested by the team: {failure.tested}", spelled((*path, "tested"))))
     fields = {f"signals.{key}: {mode}, {field}": str(getattr(failure, field) or "not said") for field in ("does", "detected_by", "within")}
     return facts.test(
         f"{head}/{key}-{_hyphened(mode)}",
