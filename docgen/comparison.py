@@ -103,11 +103,11 @@ def _number_line(number: Number) -> str:
 
 
 def _judged(number: Number) -> str:
-    now = number.after or number.before
-    if now is None or now.bound is None:
+    if number.after is None or number.after.bound is None:
         return ""
-    margins = [margin(side, number.unit) for side in (number.before, number.after) if side]
-    return f"; must be {bound(now, number.unit)}; margin {' → '.join(margins)}; {now.verdict}"
+    both = [side for side in (number.before, number.after) if side and side.bound]
+    bounds = dict.fromkeys(bound(side, number.unit) for side in both)
+    return f"; must be {' → '.join(bounds)}; margin {' → '.join(margin(side, number.unit) for side in both)}; {number.after.verdict}"
 
 
 def figure(side: Figure | None, unit: str) -> str:

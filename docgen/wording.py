@@ -91,7 +91,7 @@ def _lettered() -> Iterator[tuple[str, str]]:
         second = "[" + "".join(sorted({pair[1] for pair in letters})) + "]"
         yield state, rf"(?<![\w./])(?:\d\s?[x×]?\s?)?[nN](?:\.\s?|/)(?:{second}|{second.lower()})(?<!/[aA])(?:\.(?!\w))?(?!\w|\.[A-Za-z]\b)"
         yield state, rf"(?<![\w./`-])(?:\d\s?[x×]?\s?|COM-)?{upper}(?![A-Za-z_`]|-\d|-[A-Z])(?!\.\w)"
-        yield state, rf"(?<=[A-Za-z]/){upper}\b|\b[SD]P[SD]T-{upper}\b"
+        yield state, rf"(?<=[A-Za-z]/){upper}\b|\b(?:[SD]P[SD]T[- ]|[SD]P|sp[sd]t )(?:{upper}|{upper.lower()})\b"
     yield "open", r"(?<![\w./`])no(?=[- ]type\b|-contacts?\b)|(?<=com/)no\b"
     yield "closed", r"(?<![\w./`-])(?:com/)?nc(?![\w`]|\.\w|\s-)"
 
@@ -400,7 +400,7 @@ def _is_talk(near: _Near) -> bool:
 
 def _is_another_sense(near: _Near) -> bool:
     """Whether letters such as NO or NC mean something else: not connected, a number, a gas, a plain no."""
-    if near.words[:1] in "SD":  # the form of a switch, as in SPST-NO
+    if near.words[:1] in "SDs":  # the form of a switch, as in SPST-NO
         return False
     letters = re.sub(r"[^A-Za-z]", "", near.words).upper()[-2:]
     of_device = "device" in (near.subject, near.previous)

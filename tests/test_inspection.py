@@ -240,6 +240,13 @@ def test_nobody_shorts_a_line_that_no_switch_makes_dead() -> None:
     assert tests["bspd/line-to-ground-front_pressure"].steps[0].startswith("TS master locked off, measured dead")
 
 
+def test_every_test_on_signals_says_whether_the_tractive_system_is_off() -> None:
+    tests = {test.slug: test for test in example().tests}
+    for act in ("threshold-signal-dc_current", "one-condition", "delay", "self-reset"):
+        assert tests[f"bspd/{act}"].steps[0].startswith("TS master locked off, measured dead"), act
+    assert tests["imd/line-to-supply-positive_line"].steps[0].startswith("Not at the car")
+
+
 def test_a_contact_that_is_open_while_the_system_is_off_is_watched_on_the_bench() -> None:
     tests = {test.slug: test for test in example().tests}
     assert "on the bench" in tests["precharge_unit/loss-of-ground"].steps[0]

@@ -35,7 +35,7 @@ LINES = (
 _ON = "Loop closed, tractive system active, wheels off the ground."
 
 
-_CELLS = re.compile(r"\b(?:cells?|taps?|accumulator|pack|tractive|poles?)\b|volt", re.IGNORECASE)
+_CELLS = re.compile(r"\b(?:cells?|taps?|accumulator|pack|tractive|TS|poles?|positive|negative|contactors?)\b|volt", re.IGNORECASE)
 _NOT_CELLS = re.compile(r"temperature|\bcurrent\b", re.IGNORECASE)
 
 
@@ -364,11 +364,12 @@ def _plausibility(facts: Facts, graph: Network, name: str, contacts: list[Elemen
         f"{name}/one-condition",
         "One condition alone",
         (
+            _watched(facts, name),
             "Feed the signals of the sensors from a bench supply. First the current above its threshold, no pressure, 5 s; then the pressure above its threshold, no current, 5 s.",
         ),
         (only,),
         ((*path, "thresholds"), (*path, "delay")),
-        cautions=(Caution.SHORT_CIRCUITS,),
+        cautions=(Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
     )
     acts = facts.computed(
         "time from both conditions until the loop is open", facts.named("plausibility-time", about=path), else_missing=facts.missing((*path, "delay"))
@@ -377,18 +378,18 @@ def _plausibility(facts: Facts, graph: Network, name: str, contacts: list[Elemen
         f"{name}/delay",
         "Both conditions",
         (
-            "Oscilloscope at the loop behind it and at one signal.",
+            _watched(facts, name),
+            "Oscilloscope in place of the voltmeter, and at one signal.",
             "Both signals above their thresholds, the second as a step.",
             "Then once more for less than the lower end of the band.",
         ),
         (
             Sight("the loop opens", spelled((*path, "contact"))),
-            *opening_sights(facts, graph, coils),
             Sight("conditions that last less than the lower end leave the loop closed", spelled((*path, "delay"))),
         ),
         ((*path, "delay"), (*path, "stage"), (*path, "contact")),
         acts,
-        (Caution.HIGH_VOLTAGE,),
+        (Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
         follows(graph, coils),
     )
     yield from _comes_back(facts, name)
@@ -404,11 +405,11 @@ def _threshold(facts: Facts, sensor: Watched, others: tuple[str, ...]) -> Iterat
         yield facts.test(
             f"{name}/threshold-signal-{key}",
             f"Threshold of {key}, as a signal",
-            (f"Feed the signal line of {key} from an adjustable supply. {held}Raise it slowly until the loop opens.",),
+            (_watched(facts, name), f"Feed the signal line of {key} from an adjustable supply. {held}Raise it slowly until the loop opens.",),
             (),
             (sensor.set_at,),
             facts.stated("voltage of the signal at which it acts", sensor.set_at),
-            (Caution.SHORT_CIRCUITS,),
+            (Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
         )
     unit = "current" if sensor.measured == "current" else "pressure"
     how = (
@@ -446,20 +447,20 @@ def _comes_back(facts: Facts, name: str) -> Iterator[Test]:
         yield facts.test(
             f"{name}/self-reset",
             "Comes back by itself",
-            ("Trip it with both signals; take both away, stopwatch from then.", "Read when its contact closes again."),
+            (_watched(facts, name), "Trip it with both signals; take both away, stopwatch from then.", "Read when its contact closes again."),
             (Sight("before that the loop stays open, whatever the driver presses", spelled(path)),),
             ((*path, "self_after"), (*path, "timing")),
             figure,
-            (Caution.SHORT_CIRCUITS,),
+            (Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
         )
     else:
         yield facts.test(
             f"{name}/reset",
             "Comes back",
-            ("Trip it with both signals; take both away.", "Reset as described."),
+            (_watched(facts, name), "Trip it with both signals; take both away.", "Reset as described."),
             (facts.sight((*path, "act"), "what resets it: {}"), facts.sight((*path, "who"), "by whom: {}")),
             (path,),
-            cautions=(Caution.SHORT_CIRCUITS,),
+            cautions=(Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
         )
     by = {
         "clears": "after the LV master was off and on, the trip is cleared",
@@ -469,8 +470,8 @@ def _comes_back(facts: Facts, name: str) -> Iterator[Test]:
         yield facts.test(
             f"{name}/lv-master",
             "LV master off and on",
-            ("Trip it; take the signals away; at once LV master off and on.",),
+            (_watched(facts, name), "Trip it; take the signals away; at once LV master off and on."),
             (facts.sight((*path, "by_lv_master"), by),),
             ((*path, "by_lv_master"),),
-            cautions=(Caution.SHORT_CIRCUITS,),
+            cautions=(Caution.LOCKED_OFF_FIRST, Caution.SHORT_CIRCUITS),
         )

@@ -2,7 +2,8 @@
 
 The judge was tuned in turn: each set, or its half, was first judged unseen, and only then looked at. Unseen, the odd half of the first set
 reached precision 0.82 and recall 0.93, that of the third 0.83 and 0.98, the first half of the fourth 0.79 and 0.88 and, after a rewrite, its
-second half 0.95 and 0.96; the fifth 0.99 and 0.92.
+second half 0.95 and 0.96; the fifth 0.99 and 0.92. The sixth and the seventh, written by two others, reached 0.96 and 0.95, and 0.99 and
+0.95, unseen; nothing was tuned on them but what is said beside the names of switches (SPNO, spst no).
 """
 
 from pathlib import Path
@@ -14,7 +15,7 @@ from docgen.reading import read_file
 from docgen.wording import Manner, mentions
 
 HERE = Path(__file__).parent
-SETS = ("", "_2", "_3", "_4", "_5")
+SETS = ("", "_2", "_3", "_4", "_5", "_6", "_7")
 
 
 class Score(NamedTuple):
@@ -38,7 +39,7 @@ def score(entries: list[dict[str, str]]) -> Score:
     return Score(right / max(sum(found), 1), right / max(sum(wanted), 1), wrong)
 
 
-@pytest.mark.parametrize("entries", [phrases(number) for number in SETS], ids=["first set", "second set", "third set", "fourth set", "fifth set"])
+@pytest.mark.parametrize("entries", [phrases(number) for number in SETS], ids=["first set", "second set", "third set", "fourth set", "fifth set", "sixth set", "seventh set"])
 def test_the_phrases_are_judged_as_a_reviewer_would(entries: list[dict[str, str]]) -> None:
     reached = score(entries)
     assert min(reached.precision, reached.recall) >= 0.95, reached.wrong
@@ -46,7 +47,7 @@ def test_the_phrases_are_judged_as_a_reviewer_would(entries: list[dict[str, str]
 
 def test_the_sets_are_large_and_hold_every_kind() -> None:
     entries = [entry for number in SETS for entry in phrases(number)]
-    assert len(entries) >= 1700
+    assert len(entries) >= 2200
     assert len({entry["text"] for entry in entries}) >= len(entries) - 60
     assert {entry["label"] for entry in entries} == {"ambiguous", "clear", "harmless"}
 
