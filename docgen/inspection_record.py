@@ -276,6 +276,7 @@ def _judged(test: Test, entry: Entry, tree: Tree, path: Path) -> Judged:
         return Judged(test.slug, Standing.REPEAT, place, "what it proved has changed", tuple(_doubts(entry)), _moved(entry, test))
     standing = _standing(test, entry, measured)
     parts = [f"measured {entry.measured}"] if entry.measured else []
+    parts += [f"remark: {entry.remark}"] if entry.remark else []
     if test.figure and standing is not Standing.SEEN:
         parts.append(f"expected {test.figure.expected} ({test.figure.source or 'no source'})")
     if standing is Standing.OTHERWISE:

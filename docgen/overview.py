@@ -266,11 +266,16 @@ _COLUMNS: tuple[tuple[str, Callable[[Row], object]], ...] = (
 )
 
 
+def _cell(row: Row, value: object) -> str:
+    """A cell; of what could not be read there are no numbers."""
+    return "" if row.summary.problem and isinstance(value, int) else str(value)
+
+
 def files(rows: Sequence[Row], view: Callable[..., str]) -> dict[str, bytes]:
     """The overview as page, CSV and JSON, by file name; `view` renders the page."""
     subjects = [subject for subject in SUBJECTS if any(subject in row.summary.subjects for row in rows)]
     head = [*(title for title, _ in _COLUMNS), *subjects]
-    cells = [[*(str(value(row)) for _, value in _COLUMNS), *(str(row.summary.subjects.get(subject, 0)) for subject in subjects)] for row in rows]
+    cells = [[*(_cell(row, value(row)) for _, value in _COLUMNS), *(_cell(row, row.summary.subjects.get(subject, 0)) for subject in subjects)] for row in rows]
     return {
         "overview.html": view("overview.html", rows=rows, subjects=subjects).encode(),
         "overview.csv": as_csv([head, *cells]),

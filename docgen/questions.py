@@ -184,7 +184,7 @@ def _carried(question: Question, step: Step, day: date, mark: str) -> Question:
         said.append(f"At the place: {_told(found)}.")
     known = [entry.says for entry in question.history if (entry.by, entry.revision) == (CARRIED_BY, mark)]
     news = " ".join(one for one in said if not any(one in says for says in known))
-    return replace(question, place=place, history=(*question.history, Entry(day, CARRIED_BY, news, mark)) if news else question.history)
+    return replace(question, place=place, history=(*question.history, Entry(max(day, _last_day(question)), CARRIED_BY, news, mark)) if news else question.history)
 
 
 def name_of(description: Description) -> str:

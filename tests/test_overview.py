@@ -43,6 +43,7 @@ def test_one_run_tells_what_is_different_from_the_last_finished_one(tmp_path: Pa
     folder, target = put(tmp_path / "all", a=SMALL, b=SMALL, c="docgen: ["), tmp_path / "out"
     assert main(["overview", str(folder), "--to", str(target), "--at-once", "1"]) == 1
     assert {row["Since last time"] for row in table(target)} == {""}
+    assert [row["Errors"] for row in table(target)] == ["", "0", "0"]  # what could not be read comes first, without numbers
     put(folder, a=SMALL.replace("mark: A", "mark: B"), c=SMALL, d=SMALL)
     (folder / "b" / "car.yaml").write_text(SMALL.replace("at_rest: open, when_healthy: closed", "at_rest: open", 1), encoding="utf-8")
     main(["overview", str(folder), "--to", str(target), "--at-once", "1"])

@@ -331,7 +331,7 @@ def _insulation_monitor(facts: Facts, graph: Network, name: str, contacts: list[
         f"{name}/response-value",
         "Value at which it reports",
         (
-            "Tractive system active. Decade box, rated for this voltage, between a measuring point and the ground point.",
+            "Tractive system off: decade box, rated for this voltage and for the power of the test resistor, set to ten times the value, between a measuring point and the ground point. Then active.",
             "Lower it in small steps, a minute each, until it reports.",
             "Add the resistor of the measuring point to what the box shows.",
         ),
