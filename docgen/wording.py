@@ -395,7 +395,7 @@ def _is_of_another_thing(near: _Near, spelled: bool) -> bool:
 
 def _is_talk(near: _Near) -> bool:
     """Whether the sentence speaks of the words instead of a contact."""
-    return near.sentence.is_of_words or any(_compiled(pattern).search(near.marked) for pattern in (_TALK, _QUESTION))
+    return near.sentence.is_of_words or any(_compiled(pattern).search(near.marked) for pattern in ((_TALK, _QUESTION) if "?" in near.marked else (_TALK,)))
 
 
 def _is_another_sense(near: _Near) -> bool:

@@ -23,10 +23,11 @@ BARE_CHECK = """
 import sys
 from pathlib import Path
 from pydantic import BaseModel
+from docgen.load import read_part
 from docgen.reading import read_file
 class Car(BaseModel):
     docgen: str
-Car.model_validate({"docgen": read_file(Path(sys.argv[1])).data["docgen"]})
+read_part(read_file(Path(sys.argv[1])), Car)
 """
 
 BARE_COMPARE = """
