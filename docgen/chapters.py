@@ -23,7 +23,7 @@ from docgen.check import Report
 from docgen.finding import Severity
 from docgen.look import Look
 from docgen.nodes import Block, Code, Contents, Document, Figure, Heading, Paragraph, Picture, Source, plain, words
-from docgen.printing import NOT_SAID, anchor, counted, given, printed
+from docgen.printing import NOT_SAID, anchor, counted, given, mark_of, name_of, printed
 from docgen.prose import Words
 from docgen.rules.description import unknowns
 
@@ -59,8 +59,7 @@ def submission(report: Report, look: Look, drawings: Drawings, pictures: tuple[D
     car = look.car
     identity = car.car if isinstance(car.car, Identity) else Identity()
     newest = car.newest
-    mark = printed(newest.mark) if newest.mark is not None else "without a mark"
-    name = printed(identity.name) if identity.name is not None else "a car without a name"
+    mark, name = mark_of(car) or "without a mark", name_of(car) or "a car without a name"
     blocks = tuple(_Chapters(report, look, drawings, pictures, wording, source, name).all())
     return Document(
         title=f"{name}: electrical design submission",

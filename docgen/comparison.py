@@ -10,7 +10,7 @@ from docgen.consequences import Comparison, Figure, Number, Topic
 from docgen.editions import Edition
 from docgen.finding import Result
 from docgen.meaning import NOT_COMPARED, ORDER_MEANS_NOTHING
-from docgen.printing import band, counted, measure, on_one_line, printed
+from docgen.printing import band, counted, mark_of, measure, name_of, on_one_line
 from docgen.provenance import spelled
 from docgen.three_way import ThreeWay
 
@@ -56,8 +56,8 @@ def _words(data: Any) -> str:
 def headline(comparison: Comparison) -> str:
     """Which revisions of which car stand side by side."""
     older, newer = (report.description.car for report in (comparison.before, comparison.after))
-    names = dict.fromkeys(printed(name) for car in (older, newer) if (name := getattr(car.car, "name", None)) is not None)
-    marks = [printed(car.newest.mark) if car.newest.mark is not None else "without a mark" for car in (older, newer)]
+    names = dict.fromkeys(filter(None, map(name_of, (older, newer))))
+    marks = [mark_of(car) or "without a mark" for car in (older, newer)]
     return f"{' and '.join(names) or 'A car without a name'}: revision {marks[0]} to revision {marks[1]}"
 
 
@@ -169,8 +169,8 @@ def as_json(comparison: Comparison) -> str:
 
 def _side(comparison: Comparison, before: bool) -> dict[str, object]:
     report = comparison.before if before else comparison.after
-    description, mark = report.description, report.description.car.newest.mark
-    return {"file": description.tree.file, "digest": description.digest, "revision": printed(mark) if mark is not None else "", "edition": report.edition.edition}
+    description = report.description
+    return {"file": description.tree.file, "digest": description.digest, "revision": mark_of(description.car), "edition": report.edition.edition}
 
 
 def _change(change: Change) -> dict[str, object]:

@@ -17,7 +17,7 @@ from docgen.look import Look
 from docgen.meaning import NOT_COMPARED, ORDER_MEANS_NOTHING
 from docgen.network import Network
 from docgen.nodes import Figure, Picture
-from docgen.printing import anchor, printed
+from docgen.printing import anchor, mark_of, name_of
 from docgen.provenance import spelled
 from docgen.schematic import element_ids, in_words, schematic
 from docgen.schematic_marks import marked
@@ -76,10 +76,9 @@ def _page(comparison: Comparison, older: Submission, newer: Submission, notes: t
 
 def _head(report: Report) -> dict[str, str]:
     description = report.description
-    name, mark = getattr(description.car.car, "name", None), description.car.newest.mark
     return {
-        "name": printed(name) if name is not None else "a car without a name",
-        "mark": printed(mark) if mark is not None else "without a mark",
+        "name": name_of(description.car) or "a car without a name",
+        "mark": mark_of(description.car) or "without a mark",
         "file": description.tree.file,
         "edition": report.edition.name,
         "digest": description.digest,

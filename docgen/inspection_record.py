@@ -21,7 +21,7 @@ from docgen.car.values import Count, Day, Part, Prose, Scalar, Word
 from docgen.inspection import Inspection
 from docgen.inspection.test import Figure, Test, digest_of
 from docgen.load import read_part
-from docgen.printing import printed
+from docgen.printing import mark_of, name_of
 from docgen.provenance import Location, Path
 from docgen.quantity import Quantity, read_quantity
 from docgen.reading import LARGEST_FILE, Problem, Tree, Unreadable, read_file
@@ -103,9 +103,7 @@ def head_of(inspection: Inspection) -> dict[str, str]:
     """What a record says of the car and the sheet that it belongs to."""
     report = inspection.report
     car = report.description.car
-    name = getattr(car.car, "name", None)
-    values = (name, car.newest.mark, report.edition.edition, report.description.digest, VERSION)
-    return {key: "" if value is None else printed(value) for key, value in zip(_HEAD, values, strict=True)}
+    return dict(zip(_HEAD, (name_of(car), mark_of(car), report.edition.edition, report.description.digest, VERSION), strict=True))
 
 
 def expected(test: Test) -> str:

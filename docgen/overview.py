@@ -23,7 +23,7 @@ from docgen.finding import SUBJECTS
 from docgen.folder import content, on_screen
 from docgen.load import load_text
 from docgen.meaning import meaning, named
-from docgen.printing import counted, printed
+from docgen.printing import counted, mark_of, name_of, printed
 from docgen.questions import State, by_state
 from docgen.questions_file import read_questions
 from docgen.reading import Unreadable
@@ -158,9 +158,8 @@ def _row(task: _Task, before: Summary | None) -> Row:
         summary, text = known
     else:
         summary, text = _read(task, digest)
-    since = "" if task.is_first_run else _since(before, summary, known[1] if known else "", text)
-    write(task.target, {task.place: json.dumps([asdict(summary), text], ensure_ascii=False).encode()})
-    return Row(summary, since)
+        write(task.target, {task.place: json.dumps([asdict(summary), text], ensure_ascii=False).encode()})
+    return Row(summary, "" if task.is_first_run else _since(before, summary, known[1] if known else "", text))
 
 
 def _digest(task: _Task) -> str:
@@ -188,13 +187,12 @@ def _read(task: _Task, digest: str) -> tuple[Summary, str]:
         return Summary(task.file, digest, f"docgen stopped on it: {type(error).__name__}"), ""
     car = description.car
     root = meaning(car, description.tree.data)
-    name, number = getattr(car.car, "name", None), getattr(car.car, "number", None)
     summary = Summary(
         task.file,
         digest,
-        car=_said(name),
-        number=_said(number),
-        revision=_said(car.newest.mark),
+        car=name_of(car),
+        number=_said(getattr(car.car, "number", None)),
+        revision=mark_of(car),
         status=_said(car.newest.status),
         edition=report.edition.edition,
         errors=len(report.errors),

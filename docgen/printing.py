@@ -8,6 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from docgen.car import Car
 from docgen.car.contact import ByMode, ByPhase, SameAs
 from docgen.car.device import Divider
 from docgen.car.loop import AnyOf, CoilStep, ContactStep, CrossingStep, EachToReturn, FuseStep, NodeStep, ReturnStep
@@ -86,6 +87,18 @@ def given(part: BaseModel) -> Iterator[tuple[str, Any]]:
         value = getattr(part, name)
         if value is not None and value != {} and value != ():
             yield field.alias or name, value
+
+
+def name_of(car: Car) -> str:
+    """The name of a car as it is printed; empty where none is given."""
+    name = getattr(car.car, "name", None)
+    return printed(name) if name is not None else ""
+
+
+def mark_of(car: Car) -> str:
+    """The mark of a car's newest revision as it is printed; empty where none is given."""
+    mark = car.newest.mark
+    return printed(mark) if mark is not None else ""
 
 
 def on_one_line(text: str) -> str:
